@@ -33,10 +33,10 @@ struct Condition {
     };
 
     Op op = Op::all;
-    std::string id;
-    std::string word;  ///< a position, a failure mode or a level
+    std::string id{};
+    std::string word{};  ///< a position, a failure mode or a level
     int count = 0;
-    std::vector<Condition> of;
+    std::vector<Condition> of{};
 
     Condition() = default;
     Condition(const char* supplied_id) : op(Op::supplied), id(supplied_id) {}

@@ -17,11 +17,11 @@ struct Error : std::runtime_error {
 /// One problem. `code` is stable and never reworded; `pointer` is an RFC 6901
 /// JSON pointer into the model; `line` and `column` count from 1, 0 = not from text.
 struct Diagnostic {
-    std::string code;
-    std::string pointer;
-    std::string message;
-    std::string hint;
-    std::string file;
+    std::string code{};
+    std::string pointer{};
+    std::string message{};
+    std::string hint{};
+    std::string file{};
     int line = 0, column = 0;
     bool operator==(const Diagnostic&) const = default;
 };
@@ -41,11 +41,11 @@ inline std::string text(const Diagnostic& d) {
 class ModelError : public Error {
 public:
     explicit ModelError(std::vector<Diagnostic> found) : Error(joined(found)), diagnostics(std::move(found)) {}
-    std::vector<Diagnostic> diagnostics;
+    std::vector<Diagnostic> diagnostics{};
 
 private:
     static std::string joined(const std::vector<Diagnostic>& found) {
-        std::string all;
+        std::string all{};
         for (const Diagnostic& d : found) all += (all.empty() ? "" : "\n") + text(d);
         return all;
     }

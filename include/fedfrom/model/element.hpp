@@ -22,8 +22,8 @@ namespace fedfrom {
 
 /// A device a feed or tie runs through. No positions: it passes in its own `passes_in`.
 struct Device {
-    std::string id;
-    std::vector<std::string> positions;
+    std::string id{};
+    std::vector<std::string> positions{};
     bool operator==(const Device&) const = default;
 };
 
@@ -31,9 +31,9 @@ struct Device {
 /// from source to load, or the place of a tie in the order. Exactly one of
 /// `from` and `tie` is set.
 struct Feed {
-    std::string from;
-    std::vector<Device> via;
-    std::string tie;
+    std::string from{};
+    std::vector<Device> via{};
+    std::string tie{};
     bool operator==(const Feed&) const = default;
 };
 
@@ -44,7 +44,7 @@ struct Port {
         at_least,  ///< a voter: `count` or more of them
         parallel,  ///< wired together: all that pass are in use
     };
-    std::vector<Feed> feeds;
+    std::vector<Feed> feeds{};
     Join join = Join::priority;
     int count = 1;
 
@@ -56,60 +56,60 @@ struct Port {
 
 /// Moves to `to` while `when` holds.
 struct Move {
-    std::string to;
-    Condition when;
+    std::string to{};
+    Condition when{};
     bool operator==(const Move&) const = default;
 };
 
 /// Takes its position from another element; `map` empty: the same words.
 struct Follow {
-    std::string leader;
-    std::map<std::string, std::string> map;
+    std::string leader{};
+    std::map<std::string, std::string> map{};
     bool operator==(const Follow&) const = default;
 };
 
 /// What it does when `port` is not supplied: goes to `position`, or "stays".
 struct Without {
-    std::string port;
-    std::string position;
+    std::string port{};
+    std::string position{};
     bool operator==(const Without&) const = default;
 };
 inline constexpr std::string_view stays = "stays";
 
 struct Show {
-    std::string text;
-    Condition when;
+    std::string text{};
+    Condition when{};
     bool operator==(const Show&) const = default;
 };
 
 /// One failure mode. `rate` per flight hour, `probability` per flight, `hidden_for` hours.
 struct FailureMode {
-    std::optional<double> rate;
-    std::optional<double> probability;
-    std::optional<double> hidden_for;
-    std::string at;     ///< `stuck` only: the position it sticks in; empty: as it stands
-    std::string fluid;  ///< `leak` only: the medium, where the element carries several
+    std::optional<double> rate{};
+    std::optional<double> probability{};
+    std::optional<double> hidden_for{};
+    std::string at{};     ///< `stuck` only: the position it sticks in; empty: as it stands
+    std::string fluid{};  ///< `leak` only: the medium, where the element carries several
     bool operator==(const FailureMode&) const = default;
 };
 
 /// What a device needs to trip, how often it may be reset in flight, and who does it.
 struct Protection {
-    std::optional<Condition> needs;
-    std::optional<int> resets;        ///< not said: one
-    std::optional<Reach> reset_by;    ///< not said: by kind
+    std::optional<Condition> needs{};
+    std::optional<int> resets{};        ///< not said: one
+    std::optional<Reach> reset_by{};    ///< not said: by kind
     bool operator==(const Protection&) const = default;
 };
 
 /// A load in one operating condition. Give amps, or watts, or volt-amperes with a power factor.
 struct Load {
-    std::optional<double> amps, watts, volt_amperes, power_factor, duty_s, inrush_amps;
+    std::optional<double> amps{}, watts{}, volt_amperes{}, power_factor{}, duty_s{}, inrush_amps{};
     bool operator==(const Load&) const = default;
 };
 
 /// What a battery, accumulator or bottle holds.
 struct Store {
-    std::optional<double> amp_hours, litres;
-    std::optional<int> applications;
+    std::optional<double> amp_hours{}, litres{};
+    std::optional<int> applications{};
     bool operator==(const Store&) const = default;
 };
 
@@ -118,40 +118,40 @@ enum class Left { unsaid, bridged, cut };
 
 struct Element {
     Kind kind = Kind::consumer;
-    std::string name;
-    std::vector<std::string> aliases;
-    std::string group, ata, zone;
+    std::string name{};
+    std::vector<std::string> aliases{};
+    std::string group{}, ata{}, zone{};
 
     // supply
-    std::map<std::string, Port> inputs;
-    std::optional<Condition> needs;
+    std::map<std::string, Port> inputs{};
+    std::optional<Condition> needs{};
 
     // position
-    std::vector<std::string> positions;
-    std::string rest;
-    std::optional<Reach> reach;
-    std::optional<Follow> follows;
-    std::vector<Move> goes;
-    std::vector<Without> without;
+    std::vector<std::string> positions{};
+    std::string rest{};
+    std::optional<Reach> reach{};
+    std::optional<Follow> follows{};
+    std::vector<Move> goes{};
+    std::vector<Without> without{};
 
     // passing
-    std::vector<std::string> passes_in;
-    std::optional<Protection> protects;
+    std::vector<std::string> passes_in{};
+    std::optional<Protection> protects{};
 
     // showing
-    std::vector<Show> shows;
-    std::string unpowered;  ///< what it shows unsupplied; "stays": the last reading, a frozen pointer
+    std::vector<Show> shows{};
+    std::string unpowered{};  ///< what it shows unsupplied; "stays": the last reading, a frozen pointer
 
     // failing
-    std::map<std::string, FailureMode> failures;
+    std::map<std::string, FailureMode> failures{};
     bool fallible = true;
 
     // the rest
     bool holds_in = false;  ///< may keep itself supplied through a loop once it is
     double after_s = 0, spin_up_s = 0, run_down_s = 0;
-    std::map<std::string, double> rating;  ///< amps, volts, watts, volt_amperes, psi, litres_per_minute
-    std::map<std::string, Load> loads;     ///< by operating condition
-    std::optional<Store> store;
+    std::map<std::string, double> rating{};  ///< amps, volts, watts, volt_amperes, psi, litres_per_minute
+    std::map<std::string, Load> loads{};     ///< by operating condition
+    std::optional<Store> store{};
     bool fitted = true;
     Left left = Left::unsaid;
 
@@ -160,9 +160,9 @@ struct Element {
 
 /// A two-way connection; `via` listed from `between.first` to `between.second`.
 struct Tie {
-    std::pair<std::string, std::string> between;
-    std::vector<Device> via;
-    std::string name;
+    std::pair<std::string, std::string> between{};
+    std::vector<Device> via{};
+    std::string name{};
     bool operator==(const Tie&) const = default;
 };
 

@@ -1,0 +1,187 @@
+/// A network's compiled form: where everything is, as dense indices.
+///
+/// Indices are in id order within each collection, so results come out in id
+/// order by counting. The logic itself is in `program`; the rest says which
+/// variable means what, and what a fault can run along.
+#pragma once
+
+#include <cstdint>
+#include <limits>
+#include <string>
+#include <vector>
+
+#include <fedfrom/model/model.hpp>
+#include <fedfrom/network/program.hpp>
+
+namespace fedfrom {
+
+inline constexpr std::uint32_t none = std::numeric_limits<std::uint32_t>::max();
+
+/// A half-open range of indices.
+struct Range {
+    std::uint32_t first = 0, last = 0;
+    std::uint32_t size() const { return last - first; }
+};
+
+/// A device in a feed or tie, with what it takes to pass.
+struct DeviceAt {
+    std::uint32_t element = none;
+    Literal passes = always;
+    std::uint32_t positions = 0;  ///< bit set of the positions it passes in here
+};
+
+/// One alternative of a port as compiled: a feed, one end of a tie, or a feed backwards through shorted diodes.
+struct FeedInfo {
+    enum class Origin : std::uint8_t { feed, tie, backwards };
+    std::uint32_t port = none;
+    std::uint32_t upstream = none;
+    Range devices{};          ///< in Compiled::devices, from source to load
+    Literal live = never;   ///< upstream supplied and all devices pass
+    Origin origin = Origin::feed;
+    std::uint32_t tie = none;
+};
+
+struct PortInfo {
+    std::uint32_t element = none;
+    std::string name{};
+    std::uint32_t medium = none;  ///< in Compiled::media; none: carries no fault
+    Port::Join join = Port::Join::priority;
+    std::uint32_t count = 1;
+    Range feeds{};
+    Literal supplied = never;
+    bool changeover = false;  ///< several plain alternatives: only the live one is connected
+};
+
+/// Something a fault can run along, one way, in one medium.
+struct Link {
+    std::uint32_t from_zone = none;  ///< in Compiled::zones
+    std::uint32_t to_zone = none;
+    std::uint32_t to = none;         ///< the element that must be alive
+    bool seed_only = false;          ///< only a fault that began at `from`
+    std::uint32_t feed = none;       ///< whose port decides whether it is connected; none: a tie
+    Range conducts{};                  ///< in Compiled::link_literals: all must hold
+    Range devices{};                   ///< in Compiled::link_devices: elements, counted from `from`
+};
+
+/// One (element, medium) a zone can hold.
+struct ZoneInfo {
+    std::uint32_t element = none;
+    std::uint32_t medium = none;
+    Variable variable = 0;
+    Literal seed = never;  ///< the failure that begins a fault here
+};
+
+struct FailureInfo {
+    std::uint32_t element = none;
+    std::string mode{};
+    Variable variable = 0;
+};
+
+struct ElementInfo {
+    const std::string* id = nullptr;
+    const Element* element = nullptr;
+    bool fitted = true;
+    bool memory = false;   ///< its position keeps through an evaluation
+    bool blanked_by_loss = false;
+    bool hand = false;     ///< the crew sets it
+    Literal supplied = never;
+    Literal needs = always;
+    std::uint32_t gate = none;      ///< of its supply
+    std::uint32_t component = none; ///< of that gate
+    Range ports{}, failures{}, zones{};
+    std::vector<std::string> positions{};
+    std::uint32_t rest = 0, passes_in = 0;  ///< index; bit set
+    std::uint32_t trip_position = none;
+    Variable held = 0, at_hand = 0;         ///< first of one per position; 0 = none
+    Variable tripped = 0, empty = 0, holding = 0;
+    Literal works = never;                  ///< as a protecting device
+    std::uint32_t memory_cell = none;       ///< in Compiled::memory_cells
+    std::vector<Literal> stands{};            ///< per position: it really stands there (report)
+    std::vector<Literal> shows{};             ///< per `shows` entry: its condition (report)
+    Literal passes = never;                 ///< in its own passes_in (report)
+};
+
+/// A position with memory, and where it is sent.
+struct MemoryCell {
+    std::uint32_t element = none;
+    std::vector<Literal> sent{};  ///< per position
+};
+
+struct ModeInfo {
+    const std::string* id = nullptr;
+    const Mode* mode = nullptr;
+    Literal when = never;
+};
+
+/// A judged level another function's modes read.
+struct LevelInput {
+    std::uint32_t function = none;
+    Level at_least = Level::normal;
+    Variable variable = 0;
+};
+
+struct FunctionInfo {
+    const std::string* id = nullptr;
+    const Function* function = nullptr;
+    std::vector<ModeInfo> modes{};  ///< those that exist, best first
+    std::uint32_t demand = 0;     ///< in Compiled::demands; 0 is no demand
+    Range gates{};
+    std::vector<std::uint32_t> reads{};  ///< functions whose level it reads
+};
+
+struct HandSetting {
+    std::uint32_t element = none, position = 0;
+};
+struct GivenSetting {
+    std::uint32_t given = none;
+    bool value = false;
+};
+struct DemandInfo {
+    std::vector<HandSetting> set{};
+    std::vector<GivenSetting> given{};
+};
+
+struct GivenInfo {
+    const std::string* id = nullptr;
+    bool initial = false;
+    Variable variable = 0;
+};
+
+struct TieInfo {
+    const std::string* id = nullptr;
+    const Tie* tie = nullptr;
+};
+
+struct Compiled {
+    Model model;
+    Program program;
+
+    std::vector<ElementInfo> elements{};
+    std::vector<FailureInfo> failures{};
+    std::vector<GivenInfo> givens{};
+    std::vector<FunctionInfo> functions{};
+    std::vector<std::uint32_t> judging_order{};  ///< functions, those read first
+    std::vector<DemandInfo> demands{};
+    std::vector<LevelInput> level_inputs{};
+    std::vector<TieInfo> ties{};
+
+    std::vector<PortInfo> ports{};
+    std::vector<FeedInfo> feeds{};
+    std::vector<DeviceAt> devices{};
+
+    std::vector<std::string> media{};
+    std::vector<ZoneInfo> zones{};
+    std::vector<Link> links{};
+    std::vector<Literal> link_literals{};
+    std::vector<std::uint32_t> link_devices{};
+
+    std::vector<MemoryCell> memory_cells{};
+    std::vector<std::uint32_t> holders{};  ///< elements, as Program::holders
+    std::vector<std::uint32_t> protecting{}, storing{};  ///< elements with `tripped`, with `empty`
+
+    /// Inputs below this are memory, from here to `program.inputs` zone and levels.
+    Variable memory_end = 0;
+    Range command_gates{}, report_gates{};  ///< where memory is sent; positions and shows
+};
+
+}  // namespace fedfrom

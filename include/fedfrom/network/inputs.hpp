@@ -1,0 +1,169 @@
+/// Compile step 2: the input variables, memory first, then zone and levels.
+///
+/// One literal per (element, failure mode); bits for trips, empty stores and
+/// givens; one per position for hands and held positions; who holds; then one
+/// per (element, medium) a zone can hold and per level another function reads.
+#pragma once
+
+#include <set>
+#include <utility>
+#include <vector>
+
+#include <fedfrom/network/draft.hpp>
+
+namespace fedfrom::detail {
+
+class Inputs {
+public:
+    explicit Inputs(Draft& draft) : d_(draft), out_(draft.out) {}
+
+    void run() {
+        list_failures();
+        for (std::uint32_t e = 0; e < out_.elements.size(); ++e) memory_of(e);
+        for (const auto& [id, initial] : out_.model.given) out_.givens.push_back({&id, initial, d_.gates.input()});
+        out_.memory_end = d_.gates.inputs;
+        list_zones();
+        list_levels();
+    }
+
+private:
+    Draft& d_;
+    Compiled& out_;
+
+    void list_failures() {
+        for (std::uint32_t e = 0; e < out_.elements.size(); ++e) {
+            ElementInfo& info = out_.elements[e];
+            info.failures.first = static_cast<std::uint32_t>(out_.failures.size());
+            if (info.fitted)
+                for (const auto& [mode, written] : failure_modes_of(*info.element)) out_.failures.push_back({e, mode, d_.gates.input()});
+            info.failures.last = static_cast<std::uint32_t>(out_.failures.size());
+        }
+    }
+
+    Variable inputs(std::size_t n) {
+        const Variable first = d_.gates.inputs;
+        d_.gates.inputs += static_cast<Variable>(n);
+        return first;
+    }
+
+    void memory_of(std::uint32_t e) {
+        ElementInfo& info = out_.elements[e];
+        if (!info.fitted) return;
+        const Element& written = *info.element;
+        if (protects(written)) {
+            info.tripped = d_.gates.input();
+            out_.protecting.push_back(e);
+        }
+        if (row(written.kind).stores_fluid || row(written.kind).stores_energy) {
+            info.empty = d_.gates.input();
+            out_.storing.push_back(e);
+        }
+        if (written.holds_in) info.holding = d_.gates.input();
+        if (info.positions.empty()) return;
+        if (info.hand) info.at_hand = inputs(info.positions.size());
+        if (info.memory || d_.failed(e, "stuck") != never) info.held = inputs(info.positions.size());
+        if (info.memory) {
+            info.memory_cell = static_cast<std::uint32_t>(out_.memory_cells.size());
+            out_.memory_cells.push_back({e, {}});
+        }
+    }
+
+    std::uint32_t medium(std::string_view word) const {
+        const auto it = std::ranges::find(out_.media, word);
+        return it == out_.media.end() ? none : static_cast<std::uint32_t>(it - out_.media.begin());
+    }
+
+    /// Per element, a bit set of the media in which its ports, what it feeds and where it stands can carry a fault.
+    std::vector<std::uint64_t> media_met() const {
+        std::vector<std::uint64_t> met(out_.elements.size(), 0);
+        for (const FeedInfo& feed : out_.feeds) {
+            const std::uint32_t m = out_.ports[feed.port].medium;
+            if (m == none) continue;
+            const std::uint64_t bit = std::uint64_t{1} << m;
+            met[out_.ports[feed.port].element] |= bit;
+            met[feed.upstream] |= bit;
+            for (std::uint32_t d = feed.devices.first; d < feed.devices.last; ++d) met[out_.devices[d].element] |= bit;
+        }
+        return met;
+    }
+
+    /// Where a fault can begin: (element, medium) and the failure that begins it.
+    std::vector<ZoneInfo> list_seeds() {
+        const auto ensure = [&](std::string_view word) {
+            if (medium(word) == none) out_.media.emplace_back(word);
+            return medium(word);
+        };
+        const std::uint32_t electrical = ensure("electrical"), mechanical = ensure("mechanical");
+        std::vector<ZoneInfo> seeds;
+        const auto seed = [&](std::uint32_t e, std::uint32_t m, Literal failure) {
+            if (failure != never) seeds.push_back({e, m, 0, failure});
+        };
+        const auto met = media_met();
+        for (std::uint32_t e = 0; e < out_.elements.size(); ++e) {
+            const Element& written = *out_.elements[e].element;
+            if (!is_one_way(written)) seed(e, electrical, d_.failed(e, "short"));
+            seed(e, mechanical, d_.failed(e, "jam"));
+            const Literal leak = d_.failed(e, "leak");
+            if (leak == never) continue;
+            const auto said = written.failures.find("leak");
+            if (said != written.failures.end() && !said->second.fluid.empty()) {
+                seed(e, ensure(said->second.fluid), leak);
+                continue;
+            }
+            for (std::uint32_t m = 0; m < out_.media.size(); ++m)
+                if (is_fluid(out_.media[m]) && (met[e] >> m & 1)) seed(e, m, leak);
+        }
+        return seeds;
+    }
+
+    /// A zone holds what a fault can begin in and what it can reach; media in which none begins have none.
+    void list_zones() {
+        out_.zones = list_seeds();
+        std::uint64_t live_media = 0;
+        for (const ZoneInfo& z : out_.zones) live_media |= std::uint64_t{1} << z.medium;
+        for (const FeedInfo& feed : out_.feeds) {
+            const PortInfo& port = out_.ports[feed.port];
+            if (port.medium == none || !(live_media >> port.medium & 1)) continue;
+            out_.zones.push_back({feed.upstream, port.medium});
+            if (feed.origin == FeedInfo::Origin::tie || row(out_.elements[port.element].element->kind).conductor)
+                out_.zones.push_back({port.element, port.medium});
+        }
+        const auto place = [](const ZoneInfo& z) { return std::pair(z.element, z.medium); };
+        std::ranges::stable_sort(out_.zones, {}, place);  // a seed stands before what repeats it
+        const auto repeats = std::ranges::unique(out_.zones, {}, place);
+        out_.zones.erase(repeats.begin(), repeats.end());
+        std::uint32_t z = 0;
+        for (std::uint32_t e = 0; e < out_.elements.size(); ++e) {
+            out_.elements[e].zones.first = z;
+            for (; z < out_.zones.size() && out_.zones[z].element == e; ++z) out_.zones[z].variable = d_.gates.input();
+            out_.elements[e].zones.last = z;
+        }
+    }
+
+    void list_levels() {
+        for (const auto& [id, function] : out_.model.functions) {
+            FunctionInfo info;
+            info.id = &id;
+            info.function = &function;
+            out_.functions.push_back(std::move(info));
+        }
+        std::set<std::pair<std::uint32_t, Level>> read;
+        for (FunctionInfo& info : out_.functions) {
+            std::set<std::uint32_t> reads;
+            for (const auto& [id, mode] : info.function->modes) levels_in(mode.when, read, reads);
+            info.reads.assign(reads.begin(), reads.end());
+        }
+        for (const auto& [function, at_least] : read) out_.level_inputs.push_back({function, at_least, d_.gates.input()});
+    }
+
+    void levels_in(const Condition& c, std::set<std::pair<std::uint32_t, Level>>& read, std::set<std::uint32_t>& reads) const {
+        if (c.op == Condition::Op::level) {
+            const std::uint32_t f = index_of(out_.functions, c.id);
+            read.insert({f, c.word == name_of(Level::normal) ? Level::normal : Level::degraded});
+            reads.insert(f);
+        }
+        for (const Condition& part : c.of) levels_in(part, read, reads);
+    }
+};
+
+}  // namespace fedfrom::detail

@@ -1,0 +1,78 @@
+/// Compile step 5: functions, their modes and demands, and the order to judge them in.
+#pragma once
+
+#include <algorithm>
+#include <map>
+#include <tuple>
+#include <utility>
+#include <vector>
+
+#include <fedfrom/network/draft.hpp>
+#include <fedfrom/network/logic.hpp>
+
+namespace fedfrom::detail {
+
+class Judging {
+public:
+    Judging(Draft& draft, Logic& logic) : d_(draft), out_(draft.out), logic_(logic) {}
+
+    void run() {
+        out_.demands.emplace_back();
+        for (std::uint32_t f = 0; f < out_.functions.size(); ++f) {
+            logic_.start(Stage::function);
+            d_.gates.owner = f;
+            list_modes(out_.functions[f]);
+            logic_.define_asked();
+            out_.functions[f].demand = demand(out_.functions[f].function->demand);
+        }
+        order();
+    }
+
+private:
+    Draft& d_;
+    Compiled& out_;
+    Logic& logic_;
+    std::map<std::pair<std::map<std::string, std::string>, std::map<std::string, bool>>, std::uint32_t> known_;
+
+    /// A mode whose condition cannot hold because of what is not fitted does not exist.
+    void list_modes(FunctionInfo& info) {
+        for (const auto& [id, mode] : info.function->modes) {
+            d_.met_unfitted = false;
+            const Literal when = logic_.condition(mode.when);
+            if (when == never && d_.met_unfitted) continue;
+            info.modes.push_back({&id, &mode, when});
+        }
+        std::ranges::stable_sort(info.modes, {}, [](const ModeInfo& m) { return m.mode->rank; });
+    }
+
+    std::uint32_t demand(const Demand& written) {
+        if (written == Demand{}) return 0;
+        const auto [it, added] = known_.try_emplace({written.set, written.given}, static_cast<std::uint32_t>(out_.demands.size()));
+        if (!added) return it->second;
+        DemandInfo info;
+        for (const auto& [id, word] : written.set) {
+            const std::uint32_t e = d_.element(id);
+            if (out_.elements[e].fitted) info.set.push_back({e, d_.position(e, word)});
+        }
+        for (const auto& [id, value] : written.given) info.given.push_back({index_of(out_.givens, id), value});
+        out_.demands.push_back(std::move(info));
+        return it->second;
+    }
+
+    /// Functions whose level others read come first; validation has refused rings.
+    void order() {
+        std::vector<std::uint8_t> waiting(out_.functions.size(), 1);
+        for (bool moved = true; moved;) {
+            moved = false;
+            for (std::uint32_t f = 0; f < out_.functions.size(); ++f) {
+                const auto& reads = out_.functions[f].reads;
+                if (!waiting[f] || std::ranges::any_of(reads, [&](std::uint32_t r) { return waiting[r]; })) continue;
+                waiting[f] = 0;
+                moved = true;
+                out_.judging_order.push_back(f);
+            }
+        }
+    }
+};
+
+}  // namespace fedfrom::detail

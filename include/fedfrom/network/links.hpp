@@ -1,0 +1,84 @@
+/// Compile step 4: what a fault can run along, one way and one medium a link (rule M8).
+#pragma once
+
+#include <span>
+#include <vector>
+
+#include <fedfrom/network/draft.hpp>
+
+namespace fedfrom::detail {
+
+class Links {
+public:
+    explicit Links(Draft& draft) : d_(draft), out_(draft.out) {}
+
+    void run() {
+        for (std::uint32_t f = 0; f < out_.feeds.size(); ++f) {
+            const FeedInfo& feed = out_.feeds[f];
+            if (out_.ports[feed.port].medium == none) continue;
+            if (feed.origin == FeedInfo::Origin::feed) along_feed(f);
+            if (feed.origin == FeedInfo::Origin::tie) along_tie(feed);
+        }
+    }
+
+private:
+    Draft& d_;
+    Compiled& out_;
+    using Devices = std::vector<DeviceAt>;
+
+    void along_feed(std::uint32_t f) {
+        const FeedInfo& feed = out_.feeds[f];
+        const PortInfo& port = out_.ports[feed.port];
+        const std::uint32_t e = port.element, m = port.medium;
+        const bool own_circuit = port.name == "control" || port.name == "field";
+        const bool comes_back = row(out_.elements[e].element->kind).conductor && !own_circuit;
+        const Devices down(out_.devices.begin() + feed.devices.first, out_.devices.begin() + feed.devices.last);
+        add({.from_zone = d_.zone(e, m), .to = feed.upstream, .seed_only = own_circuit, .feed = f}, m, {down.rbegin(), down.rend()}, false);
+        if (comes_back) add({.from_zone = d_.zone(feed.upstream, m), .to = e, .feed = f}, m, down, true);
+        for (std::size_t i = 0; i < down.size(); ++i) {
+            const std::uint32_t z = d_.zone(down[i].element, m);
+            if (!begins(z)) continue;
+            add({.from_zone = z, .to = feed.upstream, .seed_only = true, .feed = f}, m, {down.rend() - static_cast<std::ptrdiff_t>(i), down.rend()}, false);
+            if (comes_back)
+                add({.from_zone = z, .to = e, .seed_only = true, .feed = f}, m, {down.begin() + static_cast<std::ptrdiff_t>(i) + 1, down.end()}, true);
+        }
+    }
+
+    /// Each end's feed gives the way from the other end to this one, so both together run both ways.
+    void along_tie(const FeedInfo& feed) {
+        const PortInfo& port = out_.ports[feed.port];
+        const std::uint32_t e = port.element, m = port.medium;
+        const Devices towards(out_.devices.begin() + feed.devices.first, out_.devices.begin() + feed.devices.last);
+        add({.from_zone = d_.zone(feed.upstream, m), .to = e}, m, towards, false);
+        const bool other_has_none = out_.elements[feed.upstream].ports.size() == 0;
+        if (other_has_none) add({.from_zone = d_.zone(e, m), .to = feed.upstream}, m, {towards.rbegin(), towards.rend()}, false);
+        for (std::size_t i = 0; i < towards.size(); ++i) {
+            const std::uint32_t z = d_.zone(towards[i].element, m);
+            if (!begins(z)) continue;
+            add({.from_zone = z, .to = e, .seed_only = true}, m, {towards.begin() + static_cast<std::ptrdiff_t>(i) + 1, towards.end()}, false);
+            if (other_has_none)
+                add({.from_zone = z, .to = feed.upstream, .seed_only = true}, m, {towards.rend() - static_cast<std::ptrdiff_t>(i), towards.rend()}, false);
+        }
+    }
+
+    bool begins(std::uint32_t z) const { return z != none && out_.zones[z].seed != never; }
+
+    void add(Link link, std::uint32_t medium, const Devices& devices, bool against_diodes) {
+        link.to_zone = d_.zone(link.to, medium);
+        if (link.from_zone == none || link.to_zone == none) return;
+        if (link.seed_only && !begins(link.from_zone)) return;
+        link.conducts.first = static_cast<std::uint32_t>(out_.link_literals.size());
+        link.devices.first = static_cast<std::uint32_t>(out_.link_devices.size());
+        for (const DeviceAt& device : devices) {
+            const ElementInfo& info = out_.elements[device.element];
+            if (device.passes != always) out_.link_literals.push_back(device.passes);
+            if (against_diodes && is_one_way(*info.element)) out_.link_literals.push_back(d_.failed(device.element, "short"));
+            if (info.tripped) out_.link_devices.push_back(device.element);
+        }
+        link.conducts.last = static_cast<std::uint32_t>(out_.link_literals.size());
+        link.devices.last = static_cast<std::uint32_t>(out_.link_devices.size());
+        out_.links.push_back(link);
+    }
+};
+
+}  // namespace fedfrom::detail

@@ -1,0 +1,268 @@
+/// Compile step 3: conditions, positions and supply as gates.
+///
+/// "Does this element stand in one of these positions?" is asked of position
+/// *sets*, each a gate of its own, so that standing in a set depends positively
+/// on what leads into it and negatively on what leads out: a contactor whose
+/// coil hangs on the bus it feeds is a loop without negation, and has a meaning.
+/// Answers are reserved first and defined from a list, not by recursion.
+#pragma once
+
+#include <string>
+#include <utility>
+#include <vector>
+
+#include <fedfrom/network/draft.hpp>
+
+namespace fedfrom::detail {
+
+class Logic {
+public:
+    explicit Logic(Draft& draft) : d_(draft), out_(draft.out), g_(draft.gates) {}
+
+    /// Supply of every element, and every position it hangs on.
+    void run() {
+        for (std::uint32_t e = 0; e < out_.elements.size(); ++e) {
+            if (!out_.elements[e].fitted) continue;
+            as_supply_of(e);
+            out_.elements[e].gate = g_.reserve();
+            out_.elements[e].supplied = g_.output(out_.elements[e].gate);
+        }
+        for (std::uint32_t e = 0; e < out_.elements.size(); ++e)
+            if (out_.elements[e].fitted) define_supply(e);
+        define_asked();
+        for (const std::uint32_t e : out_.protecting) define_protection(e);
+        define_asked();
+    }
+
+    /// Where each memory cell is sent once an evaluation is done.
+    void run_commands() {
+        start(Stage::command);
+        for (MemoryCell& cell : out_.memory_cells) {
+            g_.owner = cell.element;
+            const std::uint32_t positions = d_.all_positions(cell.element);
+            for (std::uint32_t p = 0; (positions >> p & 1) != 0; ++p) cell.sent.push_back(decided(cell.element, 1u << p, true));
+        }
+        define_asked();
+    }
+
+    /// Where everything stands and what everything shows.
+    void run_report() {
+        start(Stage::report);
+        for (std::uint32_t e = 0; e < out_.elements.size(); ++e) {
+            ElementInfo& info = out_.elements[e];
+            if (!info.fitted) continue;
+            g_.owner = e;
+            for (std::uint32_t p = 0; p < info.positions.size(); ++p) info.stands.push_back(stands_in(e, 1u << p));
+            if (info.passes_in || is_one_way(*info.element)) info.passes = passes(e, info.passes_in);
+            for (const Show& show : info.element->shows) info.shows.push_back(condition(show.when));
+        }
+        define_asked();
+    }
+
+    void start(Stage stage) {
+        g_.stage = stage;
+        g_.position = false;
+        d_.known_here.clear();
+    }
+
+    Literal condition(const Condition& c) {
+        const std::uint32_t e = out_.elements.empty() ? none : d_.element(c.id);
+        const auto unfitted = [&] {
+            if (out_.elements[e].fitted) return false;
+            d_.met_unfitted = true;
+            return true;
+        };
+        switch (c.op) {
+            case Condition::Op::all: return g_.all(conditions(c.of));
+            case Condition::Op::any: return g_.any(conditions(c.of));
+            case Condition::Op::at_least: return g_.at_least(c.count, conditions(c.of));
+            case Condition::Op::negation: return !condition(c.of.front());
+            case Condition::Op::given: return Literal::of(out_.givens[index_of(out_.givens, c.id)].variable);
+            case Condition::Op::level: return level_at_least(c);
+            case Condition::Op::supplied: return unfitted() ? never : out_.elements[e].supplied;
+            case Condition::Op::at: return unfitted() ? never : stands_in(e, d_.position_bit(e, c.word));
+            case Condition::Op::passes: return unfitted() ? never : passes(e, out_.elements[e].passes_in);
+            case Condition::Op::tripped: return unfitted() ? never : Literal::of(out_.elements[e].tripped);
+            case Condition::Op::set: return unfitted() ? never : set_to(e, d_.position(e, c.word));
+            case Condition::Op::contact: return unfitted() ? never : g_.all({stands_in(e, d_.position_bit(e, c.word)), !blank(e)});
+            case Condition::Op::failure: return unfitted() ? never : d_.failed(e, c.word);
+        }
+        return never;
+    }
+
+    /// Defines every position asked for since the last call.
+    void define_asked() {
+        while (!d_.asked.empty()) {
+            const Draft::Asked ask = d_.asked.back();
+            d_.asked.pop_back();
+            const bool position = std::exchange(g_.position, true);
+            const std::uint32_t owner = g_.owner;
+            if (g_.stage != Stage::function) g_.owner = ask.element;
+            g_.define_as(ask.gate, decided(ask.element, ask.positions, false));
+            g_.position = position;
+            g_.owner = owner;
+        }
+    }
+
+private:
+    Draft& d_;
+    Compiled& out_;
+    GateBuilder& g_;
+
+    void as_supply_of(std::uint32_t e) {
+        g_.stage = Stage::logic;
+        g_.position = false;
+        g_.owner = e;
+    }
+
+    std::vector<Literal> conditions(const std::vector<Condition>& list) {
+        std::vector<Literal> literals;
+        literals.reserve(list.size());
+        for (const Condition& c : list) literals.push_back(condition(c));
+        return literals;
+    }
+
+    Literal level_at_least(const Condition& c) const {
+        const std::uint32_t f = index_of(out_.functions, c.id);
+        for (const LevelInput& in : out_.level_inputs)
+            if (in.function == f && name_of(in.at_least) == c.word) return Literal::of(in.variable);
+        return never;
+    }
+
+    Literal set_to(std::uint32_t e, std::uint32_t position) const { return Literal::of(out_.elements[e].at_hand + position); }
+
+    Literal any_bit(Variable first, std::uint32_t e, std::uint32_t positions) {
+        if (positions == 0) return never;
+        if (positions == d_.all_positions(e)) return always;
+        std::vector<Literal> bits;
+        for (std::uint32_t p = 0; p < out_.elements[e].positions.size(); ++p)
+            if (positions >> p & 1) bits.push_back(Literal::of(first + p));
+        return g_.any(std::move(bits));
+    }
+    Literal held_in(std::uint32_t e, std::uint32_t positions) { return any_bit(out_.elements[e].held, e, positions); }
+
+    /// Its contacts pass and make nothing, wherever it stands.
+    Literal blank(std::uint32_t e) const { return out_.elements[e].blanked_by_loss ? d_.failed(e, "loss") : never; }
+
+    Literal stands_in(std::uint32_t e, std::uint32_t positions) {
+        if (positions == 0) return never;
+        if (positions == d_.all_positions(e)) return always;
+        const std::uint64_t key = std::uint64_t{e} << 32 | positions;
+        if (const auto it = d_.known.find(key); it != d_.known.end()) return it->second;
+        auto& known = g_.stage == Stage::logic ? d_.known : d_.known_here;
+        if (const auto it = known.find(key); it != known.end()) return it->second;
+        const bool position = std::exchange(g_.position, true);
+        const std::uint32_t owner = g_.owner;
+        if (g_.stage != Stage::function) g_.owner = e;
+        const std::uint32_t gate = g_.reserve();
+        g_.position = position;
+        g_.owner = owner;
+        d_.asked.push_back({e, positions, gate});
+        return known[key] = g_.output(gate);
+    }
+
+    Literal passes(std::uint32_t e, std::uint32_t positions) {
+        const ElementInfo& info = out_.elements[e];
+        if (is_one_way(*info.element)) return !d_.failed(e, "loss");
+        const bool blows = info.tripped && info.trip_position == none;
+        return g_.all({stands_in(e, positions), !blank(e), blows ? !Literal::of(info.tripped) : always});
+    }
+
+    /// Rule M6 as a list of cases, first match wins. `sent`: where memory is sent; else where it stands.
+    Literal decided(std::uint32_t e, std::uint32_t positions, bool sent) {
+        const ElementInfo& info = out_.elements[e];
+        const Literal stuck = d_.failed(e, "stuck");
+        const auto lies = [&](std::uint32_t p) { return positions >> p & 1 ? always : never; };
+        std::vector<GateBuilder::Case> cases;
+        if (stuck != never) cases.push_back({stuck, held_in(e, positions)});
+        if (info.tripped && info.trip_position != none) cases.push_back({Literal::of(info.tripped), lies(info.trip_position)});
+        if (info.memory && !sent) return g_.decide(cases, held_in(e, positions));
+
+        const auto without = without_of(*info.element);
+        const auto goes_without = [&](const Without& w) {
+            return w.position == stays ? held_in(e, positions) : lies(d_.position(e, w.position));
+        };
+        if (!without.empty()) cases.push_back({d_.failed(e, "loss"), goes_without(without.front())});
+        for (const Without& w : without) cases.push_back({!port_supplied(e, w.port), goes_without(w)});
+        if (info.memory) cases.push_back({!info.supplied, held_in(e, positions)});
+
+        const Literal rest = lies(info.rest);
+        if (info.hand) return g_.decide(cases, any_bit(info.at_hand, e, positions));
+        if (info.element->follows) {
+            const std::uint32_t leader = d_.element(info.element->follows->leader);
+            const Literal adrift = without.empty() ? rest : goes_without(without.front());
+            if (!out_.elements[leader].fitted) return g_.decide(cases, adrift);
+            cases.push_back({blank(leader), adrift});
+            return g_.decide(cases, stands_in(leader, led_by(e, leader, positions)));
+        }
+        for (const Move& move : info.element->goes) cases.push_back({condition(move.when), lies(d_.position(e, move.to))});
+        return g_.decide(cases, rest);
+    }
+
+    /// The leader's positions that put a follower into `positions`.
+    std::uint32_t led_by(std::uint32_t e, std::uint32_t leader, std::uint32_t positions) const {
+        const ElementInfo& info = out_.elements[e];
+        const auto& map = info.element->follows->map;
+        std::uint32_t led = 0;
+        for (std::uint32_t p = 0; p < out_.elements[leader].positions.size(); ++p) {
+            const std::string& word = out_.elements[leader].positions[p];
+            std::uint32_t to = info.rest;
+            if (map.empty()) to = d_.position(e, word);
+            else if (const auto it = map.find(word); it != map.end()) to = d_.position(e, it->second);
+            if (to == none) to = info.rest;
+            if (positions >> to & 1) led |= 1u << p;
+        }
+        return led;
+    }
+
+    Literal port_supplied(std::uint32_t e, std::string_view name) const {
+        for (std::uint32_t p = out_.elements[e].ports.first; p < out_.elements[e].ports.last; ++p)
+            if (out_.ports[p].name == name) return out_.ports[p].supplied;
+        return never;
+    }
+
+    void define_supply(std::uint32_t e) {
+        as_supply_of(e);
+        ElementInfo& info = out_.elements[e];
+        std::vector<Literal> all{!d_.failed(e, "loss")};
+        for (std::uint32_t z = info.zones.first; z < info.zones.last; ++z) all.push_back(!Literal::of(out_.zones[z].variable));
+        if (info.empty) all.push_back(!Literal::of(info.empty));
+        if (info.element->needs) info.needs = condition(*info.element->needs);
+        all.push_back(info.needs);
+        for (std::uint32_t p = info.ports.first; p < info.ports.last; ++p) all.push_back(define_port(p));
+        std::erase(all, always);
+        g_.define(info.gate, std::move(all));
+    }
+
+    Literal define_port(std::uint32_t p) {
+        PortInfo& port = out_.ports[p];
+        std::vector<Literal> live;
+        for (std::uint32_t f = port.feeds.first; f < port.feeds.last; ++f) live.push_back(define_feed(f, port.medium));
+        port.supplied = port.join == Port::Join::at_least ? g_.at_least(port.count, std::move(live)) : g_.any(std::move(live));
+        return port.supplied;
+    }
+
+    Literal define_feed(std::uint32_t f, std::uint32_t medium) {
+        FeedInfo& feed = out_.feeds[f];
+        std::vector<Literal> all{out_.elements[feed.upstream].supplied};
+        for (std::uint32_t i = feed.devices.first; i < feed.devices.last; ++i) {
+            DeviceAt& device = out_.devices[i];
+            device.passes = passes(device.element, device.positions);
+            all.push_back(device.passes);
+            if (const std::uint32_t z = d_.zone(device.element, medium); z != none) all.push_back(!Literal::of(out_.zones[z].variable));
+            if (feed.origin == FeedInfo::Origin::backwards && is_one_way(*out_.elements[device.element].element))
+                all.push_back(d_.failed(device.element, "short"));
+        }
+        return feed.live = g_.all(std::move(all));
+    }
+
+    void define_protection(std::uint32_t e) {
+        as_supply_of(e);
+        ElementInfo& info = out_.elements[e];
+        const auto& protection = info.element->protects;
+        info.works = g_.all({!d_.failed(e, "no_trip"), !d_.failed(e, "stuck"), !d_.failed(e, "loss"),
+                             protection && protection->needs ? condition(*protection->needs) : always});
+    }
+};
+
+}  // namespace fedfrom::detail

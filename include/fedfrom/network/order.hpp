@@ -1,0 +1,182 @@
+/// Puts draft gates into evaluation order and refuses what has no meaning.
+///
+/// Strong components by Tarjan's algorithm (Depth-first search and linear graph
+/// algorithms, SIAM J. Comput. 1972), with a stack of its own: chains of a
+/// million elements must not exhaust the machine's. It emits a component after
+/// all it depends on, which is the order of evaluation. A component that depends
+/// on its own negation has no least fixed point; it is named, not evaluated.
+#pragma once
+
+#include <algorithm>
+#include <cstdint>
+#include <utility>
+#include <vector>
+
+#include <fedfrom/network/gate_builder.hpp>
+
+namespace fedfrom::detail {
+
+struct Ordered {
+    Program program;
+    std::vector<Literal> moved;  ///< by draft variable: the literal that now says the same
+    std::vector<std::uint32_t> component_of;  ///< by new gate, logic gates only
+    /// Owners along each loop through a negation; empty when there is none.
+    std::vector<std::vector<std::uint32_t>> refused;
+
+    Literal at(Literal draft) const {
+        const Literal to = moved[draft.variable()];
+        return draft.negated() ? !to : to;
+    }
+};
+
+class Orderer {
+public:
+    explicit Orderer(const GateBuilder& b) : draft_(b), gates_(b.gates), count_(static_cast<std::uint32_t>(b.gates.size())) {}
+
+    Ordered run() {
+        find_components();
+        by_stage();
+        Ordered out;
+        refuse_negation(out);
+        emit(out);
+        return out;
+    }
+
+private:
+    const GateBuilder& draft_;
+    const std::vector<DraftGate>& gates_;
+    std::uint32_t count_;
+    std::vector<std::uint32_t> component_, finished_;       // by draft gate
+    std::vector<std::vector<std::uint32_t>> large_;         // members of the components with loops
+    std::vector<std::pair<std::uint32_t, std::uint32_t>> order_;  // (first member, index in large_ or none)
+    static constexpr std::uint32_t unset = 0xffffffff;
+
+    bool is_gate(Literal l) const { return l.variable() >= draft_.inputs; }
+    std::uint32_t gate_of(Literal l) const { return l.variable() - draft_.inputs; }
+
+    void find_components() {
+        std::vector<std::uint32_t> index(count_, unset), low(count_, 0), stack, path, next(count_, 0);
+        std::vector<bool> on_stack(count_, false);
+        component_.assign(count_, unset);
+        finished_.assign(count_, 0);
+        std::uint32_t clock = 0, finish = 0, components = 0;
+        for (std::uint32_t root = 0; root < count_; ++root) {
+            if (index[root] != unset || gates_[root].alias) continue;
+            path.push_back(root);
+            while (!path.empty()) {
+                const std::uint32_t g = path.back();
+                if (index[g] == unset) {
+                    index[g] = low[g] = clock++;
+                    stack.push_back(g);
+                    on_stack[g] = true;
+                }
+                const auto& operands = gates_[g].operands;
+                bool deeper = false;
+                while (next[g] < operands.size()) {
+                    const Literal l = operands[next[g]];
+                    if (!is_gate(l)) { ++next[g]; continue; }
+                    const std::uint32_t o = gate_of(l);
+                    if (index[o] == unset) { path.push_back(o); deeper = true; break; }
+                    if (on_stack[o]) low[g] = std::min(low[g], low[o]);
+                    ++next[g];
+                }
+                if (deeper) continue;
+                path.pop_back();
+                finished_[g] = finish++;
+                if (low[g] != index[g]) continue;
+                std::vector<std::uint32_t> members;
+                for (std::uint32_t m = unset; m != g;) {
+                    m = stack.back();
+                    stack.pop_back();
+                    on_stack[m] = false;
+                    component_[m] = components;
+                    members.push_back(m);
+                }
+                ++components;
+                const bool loop = members.size() > 1 || std::ranges::any_of(operands, [&](Literal l) { return is_gate(l) && gate_of(l) == g; });
+                if (!loop) {
+                    order_.emplace_back(g, unset);
+                } else {
+                    std::ranges::sort(members, {}, [&](std::uint32_t m) { return finished_[m]; });
+                    order_.emplace_back(members.front(), static_cast<std::uint32_t>(large_.size()));
+                    large_.push_back(std::move(members));
+                }
+            }
+        }
+    }
+
+    /// Functions keep their gates together, in the order they were compiled.
+    void by_stage() {
+        std::ranges::stable_sort(order_, [&](const auto& a, const auto& b) {
+            const DraftGate &x = gates_[a.first], &y = gates_[b.first];
+            if (x.stage != y.stage) return x.stage < y.stage;
+            return x.stage == Stage::function && x.owner < y.owner;
+        });
+    }
+
+    void refuse_negation(Ordered& out) const {
+        for (const auto& members : large_) {
+            for (const std::uint32_t g : members) {
+                const auto hit = std::ranges::find_if(gates_[g].operands, [&](Literal l) {
+                    return l.negated() && is_gate(l) && component_[gate_of(l)] == component_[g];
+                });
+                if (hit == gates_[g].operands.end()) continue;
+                out.refused.push_back(owners_along(g, gate_of(*hit)));
+                break;  // one loop a component is enough to mend it by
+            }
+        }
+    }
+
+    /// Owners on a shortest way from `from` back to `to` along operands, without repeats.
+    std::vector<std::uint32_t> owners_along(std::uint32_t to, std::uint32_t from) const {
+        std::vector<std::uint32_t> came(count_, unset), queue{from};
+        came[from] = from;
+        for (std::size_t i = 0; i < queue.size() && came[to] == unset; ++i)
+            for (const Literal l : gates_[queue[i]].operands)
+                if (is_gate(l) && component_[gate_of(l)] == component_[to] && came[gate_of(l)] == unset) {
+                    came[gate_of(l)] = queue[i];
+                    queue.push_back(gate_of(l));
+                }
+        std::vector<std::uint32_t> owners;
+        for (std::uint32_t g = to;; g = came[g]) {
+            if (std::ranges::find(owners, gates_[g].owner) == owners.end()) owners.push_back(gates_[g].owner);
+            if (g == from) return owners;
+        }
+    }
+
+    void emit(Ordered& out) const {
+        Program& p = out.program;
+        p.inputs = draft_.inputs;
+        out.moved.resize(draft_.inputs + count_);
+        for (Variable v = 0; v < draft_.inputs; ++v) out.moved[v] = Literal::of(v);
+        std::vector<std::uint32_t> sequence;
+        sequence.reserve(count_);
+        for (const auto& [first, loop] : order_) {
+            const auto begin = static_cast<std::uint32_t>(sequence.size());
+            if (loop == unset) sequence.push_back(first);
+            else sequence.insert(sequence.end(), large_[loop].begin(), large_[loop].end());
+            if (gates_[first].stage != Stage::logic) continue;
+            const auto end = static_cast<std::uint32_t>(sequence.size());
+            p.logic_end = end;
+            if (loop != unset || p.components.empty() || p.components.back().cyclic)
+                p.components.push_back({.first = begin, .last = end, .cyclic = loop != unset});
+            else
+                p.components.back().last = end;
+            out.component_of.insert(out.component_of.end(), end - begin, static_cast<std::uint32_t>(p.components.size() - 1));
+        }
+        const auto evaluated = static_cast<std::uint32_t>(sequence.size());
+        for (std::uint32_t i = 0; i < evaluated; ++i) out.moved[draft_.inputs + sequence[i]] = Literal::of(p.output(i));
+        for (std::uint32_t g = 0; g < count_; ++g)
+            if (gates_[g].alias) out.moved[draft_.inputs + g] = out.at(draft_.resolved(gates_[g].operands.front()));
+        p.gates.reserve(evaluated);
+        for (const std::uint32_t g : sequence) {
+            const DraftGate& d = gates_[g];
+            Gate gate{.op = d.op, .position = d.position, .count = d.count, .first = static_cast<std::uint32_t>(p.operands.size())};
+            for (const Literal l : d.operands) p.operands.push_back(out.at(l));
+            gate.last = static_cast<std::uint32_t>(p.operands.size());
+            p.gates.push_back(gate);
+        }
+    }
+};
+
+}  // namespace fedfrom::detail

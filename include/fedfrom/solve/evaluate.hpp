@@ -1,0 +1,128 @@
+/// Evaluates a program: the least fixed point of every loop, stratum by stratum.
+///
+/// A loop starts from all dead and is swept, forwards and backwards in turn,
+/// until nothing changes, which is the least fixed point since no loop runs
+/// through a negation. Holders that were holding are first taken as supplied and
+/// dropped where their own supply then fails, until none is: what stays is the
+/// largest self-consistent set (rule M13).
+#pragma once
+
+#include <cstdint>
+#include <span>
+#include <utility>
+#include <vector>
+
+#include <fedfrom/network/program.hpp>
+#include <fedfrom/solve/word.hpp>
+
+namespace fedfrom::detail {
+
+template <class W>
+class Evaluator {
+public:
+    explicit Evaluator(const Program& p) : p_(p), holding_(p.holders.size()) {}
+
+    static W read(std::span<const W> values, Literal l) { return values[l.variable()] ^ W::filled(l.negated()); }
+
+    /// Everything the logic decides, from the inputs.
+    void logic(std::span<W> values) { components<false>(values); }
+
+    /// Supply alone: every position stays as `values` has it.
+    void supply(std::span<W> values) { components<true>(values); }
+
+    /// Gates outside the logic, in order.
+    void gates(std::span<W> values, std::uint32_t first, std::uint32_t last) const {
+        for (std::uint32_t g = first; g < last; ++g) values[p_.output(g)] = gate(values, p_.gates[g]);
+    }
+
+    /// One loop again, with gate `without` taken as dead (rule M9).
+    void loop_without(std::span<W> values, const Component& c, std::uint32_t without, bool positions_stay) {
+        if (positions_stay) loop<true>(values, c, without);
+        else loop<false>(values, c, without);
+    }
+
+private:
+    const Program& p_;
+    std::vector<W> holding_;
+    static constexpr std::uint32_t nothing = 0xffffffff;
+
+    template <bool positions_stay>
+    void components(std::span<W> values) {
+        for (const Component& c : p_.components) {
+            if (c.cyclic) loop<positions_stay>(values, c, nothing);
+            else
+                for (std::uint32_t g = c.first; g < c.last; ++g)
+                    if (!positions_stay || !p_.gates[g].position) values[p_.output(g)] = gate(values, p_.gates[g]);
+        }
+    }
+
+    W gate(std::span<const W> values, const Gate& g) const {
+        const Literal* at = p_.operands.data() + g.first;
+        const Literal* const end = p_.operands.data() + g.last;
+        if (g.op == Gate::Op::all) {
+            W result = W::filled(true);
+            for (; at != end; ++at) result &= read(values, *at);
+            return result;
+        }
+        if (g.op == Gate::Op::any) {
+            W result = W::filled(false);
+            for (; at != end; ++at) result |= read(values, *at);
+            return result;
+        }
+        return counted(values, g);
+    }
+
+    /// reached[j]: at least j+1 of the operands so far.
+    W counted(std::span<const W> values, const Gate& g) const {
+        constexpr std::uint32_t small = 16;
+        W on_stack[small];
+        std::vector<W> on_heap(g.count > small ? g.count : 0, W::filled(false));
+        W* const reached = g.count > small ? on_heap.data() : on_stack;
+        for (std::uint32_t j = 0; j < g.count; ++j) reached[j] = W::filled(false);
+        for (std::uint32_t o = g.first; o < g.last; ++o) {
+            const W on = read(values, p_.operands[o]);
+            for (std::uint32_t j = g.count; j-- > 1;) reached[j] |= reached[j - 1] & on;
+            reached[0] |= on;
+        }
+        return reached[g.count - 1];
+    }
+
+    template <bool positions_stay>
+    void loop(std::span<W> values, const Component& c, std::uint32_t dead) {
+        for (std::uint32_t h = c.first_holder; h < c.last_holder; ++h) holding_[h] = values[p_.holders[h].holding];
+        for (bool dropped = true; dropped;) {
+            for (std::uint32_t g = c.first; g < c.last; ++g)
+                if (!positions_stay || !p_.gates[g].position) values[p_.output(g)] = W::filled(false);
+            for (std::uint32_t h = c.first_holder; h < c.last_holder; ++h)
+                if (p_.holders[h].gate != dead) values[p_.output(p_.holders[h].gate)] = holding_[h];
+            rest<positions_stay>(values, c, dead);
+            dropped = false;
+            for (std::uint32_t h = c.first_holder; h < c.last_holder; ++h) {
+                const std::uint32_t g = p_.holders[h].gate;
+                const W fails = holding_[h] & ~gate(values, p_.gates[g]);
+                if (g == dead || !any(fails)) continue;
+                holding_[h] &= ~fails;
+                dropped = true;
+            }
+        }
+    }
+
+    /// Sweeps a loop until it rests. Values only rise, so what is already true is kept (a holder taken as supplied).
+    template <bool positions_stay>
+    void rest(std::span<W> values, const Component& c, std::uint32_t dead) {
+        for (bool forwards = true;; forwards = !forwards) {
+            bool changed = false;
+            for (std::uint32_t i = c.first; i < c.last; ++i) {
+                const std::uint32_t g = forwards ? i : c.last - 1 - (i - c.first);
+                if (g == dead || (positions_stay && p_.gates[g].position)) continue;
+                W& value = values[p_.output(g)];
+                const W next = value | gate(values, p_.gates[g]);
+                changed |= next != value;
+                value = next;
+            }
+            if (!changed) return;
+        }
+    }
+};
+
+}  // namespace fedfrom::detail
