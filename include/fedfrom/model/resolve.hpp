@@ -59,6 +59,12 @@ inline std::vector<std::string> passes_in_of(const Element& e) {
     return list;
 }
 
+/// Whether there is a position it passes in; as `!passes_in_of(e).empty()`, without the copy.
+inline bool passes_somewhere(const Element& e) {
+    if (!e.passes_in.empty()) return true;
+    return std::ranges::any_of(words(row(e.kind).passes_in), [&](std::string_view word) { return has_position(e, word); });
+}
+
 /// Who sets it directly: the author's word, else the kind's; nobody sets what follows or goes.
 inline Reach reach_of(const Element& e) {
     if (e.reach) return *e.reach;

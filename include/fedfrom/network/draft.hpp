@@ -38,6 +38,8 @@ struct Draft {
         std::uint32_t element, positions, gate;
     };
     std::vector<Asked> asked;
+    /// Gates that say the opposite of others, made in this stage.
+    std::unordered_map<std::uint32_t, Literal> opposites;
     /// While a mode's condition is compiled: it named something not fitted.
     bool met_unfitted = false;
 

@@ -20,6 +20,7 @@ struct DraftGate {
     Stage stage = Stage::logic;
     std::uint32_t count = 0;
     std::uint32_t owner = 0;  ///< element (function, in stage `function`)
+    bool reserved = false;    ///< a supply or a position set, which loops run through
     bool alias = false;       ///< only another name for its one operand
     std::vector<Literal> operands;
 };
@@ -39,7 +40,7 @@ public:
 
     /// A gate to be defined later. All inputs must exist by now.
     std::uint32_t reserve() {
-        gates.push_back({.position = position, .stage = stage, .owner = owner, .operands = {}});
+        gates.push_back({.position = position, .stage = stage, .owner = owner, .reserved = true, .operands = {}});
         return static_cast<std::uint32_t>(gates.size() - 1);
     }
     Literal output(std::uint32_t gate) const { return Literal::of(inputs + gate); }
@@ -80,23 +81,6 @@ public:
         return make(Gate::Op::at_least, std::move(of), static_cast<std::uint32_t>(k));
     }
 
-    /// First match wins, `value` where `match` holds. Written so that a match
-    /// whose value cannot matter leaves no trace, and a match that can only help
-    /// is not negated: the strata depend on it.
-    struct Case {
-        Literal match, value;
-    };
-    Literal decide(const std::vector<Case>& cases, Literal otherwise) {
-        Literal result = otherwise;
-        for (auto c = cases.rbegin(); c != cases.rend(); ++c) {
-            if (c->value == result) continue;
-            if (c->value == always) result = any({c->match, result});
-            else if (c->value == never) result = all({!c->match, result});
-            else result = any({all({c->match, c->value}), all({!c->match, result})});
-        }
-        return result;
-    }
-
 private:
     Literal gather(Gate::Op op, std::vector<Literal> of, Literal neutral) {
         if (std::ranges::find(of, !neutral) != of.end()) return !neutral;
@@ -106,7 +90,7 @@ private:
         return make(op, std::move(of), 0);
     }
     Literal make(Gate::Op op, std::vector<Literal> of, std::uint32_t count) {
-        gates.push_back({op, position, stage, count, owner, false, std::move(of)});
+        gates.push_back({.op = op, .position = position, .stage = stage, .count = count, .owner = owner, .operands = std::move(of)});
         return output(static_cast<std::uint32_t>(gates.size() - 1));
     }
 };

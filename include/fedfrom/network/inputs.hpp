@@ -76,11 +76,12 @@ private:
     /// Per element, a bit set of the media in which its ports, what it feeds and where it stands can carry a fault.
     std::vector<std::uint64_t> media_met() const {
         std::vector<std::uint64_t> met(out_.elements.size(), 0);
+        for (const PortInfo& port : out_.ports)
+            if (port.medium != none) met[port.element] |= std::uint64_t{1} << port.medium;
         for (const FeedInfo& feed : out_.feeds) {
             const std::uint32_t m = out_.ports[feed.port].medium;
             if (m == none) continue;
             const std::uint64_t bit = std::uint64_t{1} << m;
-            met[out_.ports[feed.port].element] |= bit;
             met[feed.upstream] |= bit;
             for (std::uint32_t d = feed.devices.first; d < feed.devices.last; ++d) met[out_.devices[d].element] |= bit;
         }
@@ -110,8 +111,10 @@ private:
                 seed(e, ensure(said->second.fluid), leak);
                 continue;
             }
+            const std::size_t before = seeds.size();
             for (std::uint32_t m = 0; m < out_.media.size(); ++m)
                 if (is_fluid(out_.media[m]) && (met[e] >> m & 1)) seed(e, m, leak);
+            if (seeds.size() == before) seed(e, ensure("hydraulic"), leak);  // joined to nothing, yet a leak is a leak
         }
         return seeds;
     }

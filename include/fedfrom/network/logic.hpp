@@ -4,7 +4,9 @@
 /// *sets*, each a gate of its own, so that standing in a set depends positively
 /// on what leads into it and negatively on what leads out: a contactor whose
 /// coil hangs on the bus it feeds is a loop without negation, and has a meaning.
-/// Answers are reserved first and defined from a list, not by recursion.
+/// For the same reason a negated condition is pushed down to the supplies and
+/// positions it names. Answers are reserved first and defined from a list, not
+/// by recursion.
 #pragma once
 
 #include <string>
@@ -63,6 +65,7 @@ public:
         g_.stage = stage;
         g_.position = false;
         d_.known_here.clear();
+        d_.opposites.clear();
     }
 
     Literal condition(const Condition& c) {
@@ -76,7 +79,7 @@ public:
             case Condition::Op::all: return g_.all(conditions(c.of));
             case Condition::Op::any: return g_.any(conditions(c.of));
             case Condition::Op::at_least: return g_.at_least(c.count, conditions(c.of));
-            case Condition::Op::negation: return !condition(c.of.front());
+            case Condition::Op::negation: return opposite(condition(c.of.front()));
             case Condition::Op::given: return Literal::of(out_.givens[index_of(out_.givens, c.id)].variable);
             case Condition::Op::level: return level_at_least(c);
             case Condition::Op::supplied: return unfitted() ? never : out_.elements[e].supplied;
@@ -148,9 +151,9 @@ private:
         if (positions == 0) return never;
         if (positions == d_.all_positions(e)) return always;
         const std::uint64_t key = std::uint64_t{e} << 32 | positions;
-        if (const auto it = d_.known.find(key); it != d_.known.end()) return it->second;
+        for (const auto* known : {&d_.known, &d_.known_here})
+            if (const auto it = known->find(key); it != known->end()) return it->second;
         auto& known = g_.stage == Stage::logic ? d_.known : d_.known_here;
-        if (const auto it = known.find(key); it != known.end()) return it->second;
         const bool position = std::exchange(g_.position, true);
         const std::uint32_t owner = g_.owner;
         if (g_.stage != Stage::function) g_.owner = e;
@@ -168,35 +171,66 @@ private:
         return g_.all({stands_in(e, positions), !blank(e), blows ? !Literal::of(info.tripped) : always});
     }
 
+    /// What holds where `l` does not; only supplies, position sets and inputs are negated in it.
+    Literal opposite(Literal l) {
+        if (l.negated() || l.variable() < g_.inputs) return !l;
+        const std::uint32_t gate = l.variable() - g_.inputs;
+        if (g_.gates[gate].reserved) return !l;
+        if (const auto it = d_.opposites.find(gate); it != d_.opposites.end()) return it->second;
+        const Gate::Op op = g_.gates[gate].op;
+        const std::int64_t count = g_.gates[gate].count;
+        std::vector<Literal> operands = g_.gates[gate].operands;
+        for (Literal& o : operands) o = opposite(o);
+        const auto n = static_cast<std::int64_t>(operands.size());
+        const std::int64_t enough = op == Gate::Op::all ? 1 : op == Gate::Op::any ? n : n - count + 1;
+        return d_.opposites[gate] = g_.at_least(enough, std::move(operands));
+    }
+
+    struct Case {
+        Literal match, value;
+    };
+    /// First match wins. A match whose value cannot matter leaves no trace, and one
+    /// that can only help is not negated: the strata depend on both.
+    Literal decide(const std::vector<Case>& cases, Literal otherwise) {
+        Literal result = otherwise;
+        for (auto c = cases.rbegin(); c != cases.rend(); ++c) {
+            if (c->value == result) continue;
+            if (c->value == always) result = g_.any({c->match, result});
+            else if (c->value == never) result = g_.all({opposite(c->match), result});
+            else result = g_.any({g_.all({c->match, c->value}), g_.all({opposite(c->match), result})});
+        }
+        return result;
+    }
+
     /// Rule M6 as a list of cases, first match wins. `sent`: where memory is sent; else where it stands.
     Literal decided(std::uint32_t e, std::uint32_t positions, bool sent) {
         const ElementInfo& info = out_.elements[e];
         const Literal stuck = d_.failed(e, "stuck");
         const auto lies = [&](std::uint32_t p) { return positions >> p & 1 ? always : never; };
-        std::vector<GateBuilder::Case> cases;
+        std::vector<Case> cases;
         if (stuck != never) cases.push_back({stuck, held_in(e, positions)});
         if (info.tripped && info.trip_position != none) cases.push_back({Literal::of(info.tripped), lies(info.trip_position)});
-        if (info.memory && !sent) return g_.decide(cases, held_in(e, positions));
+        if (info.memory && !sent) return decide(cases, held_in(e, positions));
 
         const auto without = without_of(*info.element);
         const auto goes_without = [&](const Without& w) {
             return w.position == stays ? held_in(e, positions) : lies(d_.position(e, w.position));
         };
         if (!without.empty()) cases.push_back({d_.failed(e, "loss"), goes_without(without.front())});
-        for (const Without& w : without) cases.push_back({!port_supplied(e, w.port), goes_without(w)});
+        for (const Without& w : without) cases.push_back({opposite(port_supplied(e, w.port)), goes_without(w)});
         if (info.memory) cases.push_back({!info.supplied, held_in(e, positions)});
 
         const Literal rest = lies(info.rest);
-        if (info.hand) return g_.decide(cases, any_bit(info.at_hand, e, positions));
+        if (info.hand) return decide(cases, any_bit(info.at_hand, e, positions));
         if (info.element->follows) {
             const std::uint32_t leader = d_.element(info.element->follows->leader);
             const Literal adrift = without.empty() ? rest : goes_without(without.front());
-            if (!out_.elements[leader].fitted) return g_.decide(cases, adrift);
+            if (!out_.elements[leader].fitted) return decide(cases, adrift);
             cases.push_back({blank(leader), adrift});
-            return g_.decide(cases, stands_in(leader, led_by(e, leader, positions)));
+            return decide(cases, stands_in(leader, led_by(e, leader, positions)));
         }
         for (const Move& move : info.element->goes) cases.push_back({condition(move.when), lies(d_.position(e, move.to))});
-        return g_.decide(cases, rest);
+        return decide(cases, rest);
     }
 
     /// The leader's positions that put a follower into `positions`.

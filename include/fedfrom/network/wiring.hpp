@@ -30,6 +30,7 @@ private:
         bool placed = false;
     };
     std::vector<std::vector<TieEnd>> ends_;            // by element
+    std::vector<bool> tied_;                           // by element: the author tied it, whatever is fitted
     std::vector<std::vector<FeedInfo>> feeds_;         // by port, until all are known
 
     void list_elements() {
@@ -59,9 +60,11 @@ private:
 
     void place_ties() {
         ends_.resize(out_.elements.size());
+        tied_.resize(out_.elements.size(), false);
         for (std::uint32_t t = 0; t < out_.ties.size(); ++t) {
             const auto& [a, b] = out_.ties[t].tie->between;
             const std::uint32_t first = d_.element(a), second = d_.element(b);
+            tied_[first] = tied_[second] = true;
             if (!out_.elements[first].fitted || !out_.elements[second].fitted || !devices(out_.ties[t].tie->via)) continue;
             ends_[first].push_back({t, second});
             ends_[second].push_back({t, first});
@@ -122,7 +125,7 @@ private:
         if (out_.elements[e].fitted) {
             for (const auto& [name, port] : written.inputs) wire_port(e, add_port(e, name), port);
             std::vector<TieEnd>& ends = ends_[e];
-            if (written.inputs.empty() && !ends.empty() && !row(written.kind).source) add_port(e, tie_port_of(written));
+            if (written.inputs.empty() && tied_[e] && !row(written.kind).source) add_port(e, tie_port_of(written));
             const auto ports = static_cast<std::uint32_t>(out_.ports.size()) - out_.elements[e].ports.first;
             if (ports == 1)
                 for (TieEnd& end : ends)

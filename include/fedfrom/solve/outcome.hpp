@@ -31,6 +31,11 @@ inline constexpr std::string_view name_of(Status status) {
     return names[static_cast<std::size_t>(status)];
 }
 
+namespace detail {
+/// The first that applies (rule M21), in one of the worlds.
+Status status_in(const Compiled& c, const ElementInfo& e, const Worlds& all, std::size_t world);
+}
+
 /// One function, judged.
 struct Judgement {
     Level level = Level::not_fitted;
@@ -39,12 +44,38 @@ struct Judgement {
     bool operator==(const Judgement&) const = default;
 };
 
+namespace detail {
+
+/// What `of(world)` is in every world; no value where the worlds differ or there are too many.
+template <class Of>
+auto same_in(const Worlds& all, Of of) -> std::optional<decltype(of(0))> {
+    if (all.all_unknown) return std::nullopt;
+    auto first = of(0);
+    for (std::size_t w = 1; w < all.values.size(); ++w)
+        if (of(w) != first) return std::nullopt;
+    return first;
+}
+
+/// The first of an element's `shows` whose condition holds in a world, or none.
+inline std::uint32_t reading(const ElementInfo& e, const Worlds& all, std::size_t world) {
+    for (std::uint32_t s = 0; s < e.shows.size(); ++s)
+        if (all.read(world, e.shows[s])) return s;
+    return none;
+}
+inline std::optional<std::uint32_t> reading(const ElementInfo& e, const Worlds& all) {
+    return same_in(all, [&](std::size_t w) { return reading(e, all, w); });
+}
+
+}  // namespace detail
+
 class Outcome {
 public:
-    Outcome(Network net, std::vector<std::shared_ptr<const Worlds>> worlds, std::vector<Judgement> judged, std::vector<std::uint32_t> hunting)
-        : net_(std::move(net)), worlds_(std::move(worlds)), judged_(std::move(judged)), hunting_(std::move(hunting)) {}
+    Outcome(State state, std::vector<std::shared_ptr<const Worlds>> worlds, std::vector<Judgement> judged, std::vector<std::uint32_t> hunting)
+        : state_(std::move(state)), net_(state_.network()), worlds_(std::move(worlds)), judged_(std::move(judged)), hunting_(std::move(hunting)) {}
 
     const Network& network() const { return net_; }
+    /// The settled state this is the outcome of.
+    const State& state() const { return state_; }
 
     Status status(std::string_view element) const { return status(net_.element(element)); }
     Status status(ElementHandle element) const;
@@ -71,14 +102,18 @@ public:
     /// Elements whose position or hold never came to rest.
     const std::vector<std::uint32_t>& hunting() const { return hunting_; }
 
-    /// What an element shows: an index into its `shows`, or none; no value where that is unknown.
-    std::optional<std::uint32_t> shows(ElementHandle element) const;
+    /// What an element would show with its own supply: an index into its `shows`, or none; no value where unknown.
+    std::optional<std::uint32_t> reading(ElementHandle element) const { return detail::reading(info(element), worlds()); }
+    /// What an element really shows: as `reading` while supplied, else its `unpowered` text or the
+    /// frozen last reading; empty where nothing; no value where unknown.
+    std::optional<std::string> shown(ElementHandle element) const;
 
     std::optional<bool> truth(Literal l) const { return worlds().truth(l); }
     /// The settled state itself, or as a demand (Compiled::demands) leaves it.
     const Worlds& worlds(std::uint32_t demand = 0) const { return *worlds_[demand]; }
 
 private:
+    State state_;
     Network net_;
     std::vector<std::shared_ptr<const Worlds>> worlds_;  // by demand
     std::vector<Judgement> judged_;                      // by function
@@ -89,24 +124,34 @@ private:
 
 // ---------------------------------------------------------------------------
 
+inline Status detail::status_in(const Compiled& c, const ElementInfo& e, const Worlds& all, std::size_t world) {
+    const auto holds = [&](Literal l) { return all.read(world, l); };
+    if (holds(e.supplied)) return Status::supplied;
+    for (std::uint32_t f = e.failures.first; f < e.failures.last; ++f)
+        if (c.failures[f].mode == "loss" && holds(Literal::of(c.failures[f].variable))) return Status::failed;
+    for (std::uint32_t z = e.zones.first; z < e.zones.last; ++z)
+        if (holds(c.zones[z].seed)) return Status::failed;
+    if (e.empty && holds(Literal::of(e.empty))) return Status::spent;
+    for (std::uint32_t z = e.zones.first; z < e.zones.last; ++z)
+        if (holds(Literal::of(c.zones[z].variable))) return Status::dragged_down;
+    for (std::uint32_t p = e.ports.first; p < e.ports.last; ++p)
+        if (!holds(c.ports[p].supplied)) return Status::unsupplied;
+    return Status::off;
+}
+
 inline Status Outcome::status(ElementHandle element) const {
     const ElementInfo& e = info(element);
-    const Compiled& c = net_.compiled();
     if (!e.fitted) return Status::not_fitted;
-    const auto supplied = truth(e.supplied);
-    if (!supplied) return Status::unknown;
-    if (*supplied) return Status::supplied;
-    const Worlds& w = worlds();
-    for (std::uint32_t f = e.failures.first; f < e.failures.last; ++f)
-        if (c.failures[f].mode == "loss" && w.read(0, Literal::of(c.failures[f].variable))) return Status::failed;
-    for (std::uint32_t z = e.zones.first; z < e.zones.last; ++z)
-        if (w.read(0, c.zones[z].seed)) return Status::failed;
-    if (e.empty && w.read(0, Literal::of(e.empty))) return Status::spent;
-    for (std::uint32_t z = e.zones.first; z < e.zones.last; ++z)
-        if (w.read(0, Literal::of(c.zones[z].variable))) return Status::dragged_down;
-    for (std::uint32_t p = e.ports.first; p < e.ports.last; ++p)
-        if (!w.read(0, c.ports[p].supplied)) return Status::unsupplied;
-    return Status::off;
+    return detail::same_in(worlds(), [&](std::size_t w) { return detail::status_in(net_.compiled(), e, worlds(), w); }).value_or(Status::unknown);
+}
+
+inline std::optional<std::string> Outcome::shown(ElementHandle element) const {
+    const ElementInfo& e = info(element);
+    const auto text = [&](std::uint32_t show) { return show < e.shows.size() ? e.element->shows[show].text : std::string(); };
+    return detail::same_in(worlds(), [&](std::size_t w) {
+        if (worlds().read(w, e.supplied)) return text(detail::reading(e, worlds(), w));
+        return e.element->unpowered == stays ? text(state_.readings()[element.index]) : e.element->unpowered;
+    });
 }
 
 inline std::optional<std::string_view> Outcome::position(ElementHandle element) const {
@@ -132,21 +177,6 @@ inline std::vector<std::string> Outcome::at_level(Level level) const {
     for (std::size_t f = 0; f < judged_.size(); ++f)
         if (judged_[f].level == level) list.push_back(*net_.compiled().functions[f].id);
     return list;
-}
-
-inline std::optional<std::uint32_t> Outcome::shows(ElementHandle element) const {
-    const ElementInfo& e = info(element);
-    const Worlds& all = worlds();
-    if (all.all_unknown) return std::nullopt;
-    std::optional<std::uint32_t> shown;
-    for (std::size_t w = 0; w < all.values.size(); ++w) {
-        std::uint32_t first = none;
-        for (std::uint32_t s = 0; s < e.shows.size() && first == none; ++s)
-            if (all.read(w, e.shows[s])) first = s;
-        if (shown && *shown != first) return std::nullopt;
-        shown = first;
-    }
-    return shown;
 }
 
 }  // namespace fedfrom

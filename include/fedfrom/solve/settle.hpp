@@ -73,41 +73,36 @@ private:
         const FunctionInfo& info = c_.functions[f];
         Judgement& out = judged_[f];
         if (info.modes.empty()) return;
-        for (const std::uint32_t r : info.reads)
-            if (judged_[r].level == Level::unknown) {
-                out = {Level::unknown, none, std::nullopt};
-                return;
-            }
-        const auto [level, mode] = best_mode(info, in_demand(info.demand));
-        out.level = level;
-        out.mode = mode;
-        const Level as_it_stands = info.demand == 0 ? level : best_mode(info, in_demand(0)).first;
-        out.now = as_it_stands == Level::unknown ? std::nullopt : std::optional(as_it_stands != Level::lost);
-    }
-
-    static Level level_of(const FunctionInfo& info, std::uint32_t mode) {
-        if (mode == none) return Level::lost;
-        return info.modes[mode].mode->rank == 1 ? Level::normal : Level::degraded;
-    }
-
-    /// The level and the mode; unknown where the worlds differ in the one, none where in the other.
-    std::pair<Level, std::uint32_t> best_mode(const FunctionInfo& info, Worlds& worlds) {
-        if (worlds.all_unknown) return {Level::unknown, none};
-        bool first_world = true, same_mode = true;
-        std::uint32_t mode = none;
-        for (std::size_t w = 0; w < worlds.values.size(); ++w) {
-            for (const LevelInput& in : c_.level_inputs)
-                worlds.values[w][in.variable] = One::filled(judged_[in.function].level <= in.at_least);
-            settler_.evaluator().gates(worlds.values[w], info.gates.first, info.gates.last);
-            std::uint32_t best = none;
-            for (std::uint32_t m = 0; m < info.modes.size() && best == none; ++m)
-                if (worlds.read(w, info.modes[m].when)) best = m;
-            if (!first_world && level_of(info, best) != level_of(info, mode)) return {Level::unknown, none};
-            same_mode = same_mode && (first_world || best == mode);
-            if (first_world) mode = best;
-            first_world = false;
+        if (std::ranges::any_of(info.reads, [&](std::uint32_t r) { return judged_[r].level == Level::unknown; })) {
+            out = {Level::unknown, none, std::nullopt};
+            return;
         }
-        return {level_of(info, mode), same_mode ? mode : none};
+        const auto level_of = [&](std::uint32_t mode) {
+            if (mode == none) return Level::lost;
+            return info.modes[mode].mode->rank == 1 ? Level::normal : Level::degraded;
+        };
+        Worlds& asked = in_demand(info.demand);
+        evaluate(info, asked);
+        out.level = same_in(asked, [&](std::size_t w) { return level_of(best_mode(info, asked, w)); }).value_or(Level::unknown);
+        out.mode = same_in(asked, [&](std::size_t w) { return best_mode(info, asked, w); }).value_or(none);
+        Worlds& present = in_demand(0);
+        if (info.demand != 0) evaluate(info, present);
+        out.now = same_in(present, [&](std::size_t w) { return best_mode(info, present, w) != none; });
+    }
+
+    /// A function's gates in every world, with the levels it reads.
+    void evaluate(const FunctionInfo& info, Worlds& worlds) {
+        for (std::vector<One>& values : worlds.values) {
+            for (const LevelInput& in : c_.level_inputs)
+                values[in.variable] = One::filled(judged_[in.function].level <= in.at_least);
+            settler_.evaluator().gates(values, info.gates.first, info.gates.last);
+        }
+    }
+
+    static std::uint32_t best_mode(const FunctionInfo& info, const Worlds& worlds, std::size_t world) {
+        for (std::uint32_t m = 0; m < info.modes.size(); ++m)
+            if (worlds.read(world, info.modes[m].when)) return m;
+        return none;
     }
 };
 
@@ -124,12 +119,12 @@ inline std::vector<std::uint32_t> hunting_elements(const Compiled& c, const Froz
 }
 
 /// A frozen pointer shows what it last showed while it was supplied.
-inline void remember_readings(State& state, const Outcome& out) {
+inline void remember_readings(State& state, const Worlds& settled) {
     const Compiled& c = state.network().compiled();
     for (std::uint32_t e = 0; e < c.elements.size(); ++e) {
         const ElementInfo& info = c.elements[e];
-        if (!info.fitted || info.element->unpowered != stays || !out.truth(info.supplied).value_or(false)) continue;
-        if (const auto shown = out.shows({e})) state.remember_reading(e, static_cast<std::uint8_t>(*shown));
+        if (!info.fitted || info.element->unpowered != stays || !settled.truth(info.supplied).value_or(false)) continue;
+        if (const auto shown = reading(info, settled)) state.remember_reading(e, static_cast<std::uint8_t>(*shown));
     }
 }
 
@@ -144,9 +139,9 @@ inline Outcome settle(State& state) {
     state.remember(memory, frozen);
     detail::Judge judge(c, settler, std::move(memory), std::move(worlds));
     judge.run();
-    Outcome out(state.network(), judge.worlds(), judge.judged(), detail::hunting_elements(c, frozen));
-    detail::remember_readings(state, out);
-    return out;
+    std::vector<std::uint32_t> hunting = detail::hunting_elements(c, frozen);
+    detail::remember_readings(state, *judge.worlds().front());
+    return {state, judge.worlds(), judge.judged(), std::move(hunting)};
 }
 
 inline State running_state(const Network& net) {

@@ -1,0 +1,78 @@
+/// Why something is lost, or on what it lives: the trace an instructor draws.
+///
+///     std::cout << text(why(out, "standby"));
+///     // standby is not supplied.
+///     //   Its power port has 2 ways in, none live:
+///     //     from main_l through standby_switch (contact AUTO)
+///     //       standby_switch is at BATT, which blocks here: selected by hand.
+///     //     from battery through standby_switch (contact BATT)
+///     //       battery has failed: loss.
+///     // Root causes
+///     //   battery: loss
+///     //   standby_switch selected to BATT
+///
+/// Lost, degraded or unknown: the blocked link in *every* alternative, down to root causes. A device that
+/// blocks is followed along what moves it: its control supply, its leader, its logic. Working: the path
+/// in use, consumer to source, and what stands behind it. What has been explained once is referred to
+/// afterwards, and a loop of dead things is cut where it closes.
+#pragma once
+
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include <fedfrom/solve/outcome.hpp>
+#include <fedfrom/table/table.hpp>
+
+namespace fedfrom {
+
+/// One sentence of the explanation. Lines come in reading order; `depth` says under which it stands.
+struct WhyLine {
+    enum class Role {
+        statement,    ///< how it is with an element or function
+        alternative,  ///< one way supply could come, or one mode or part of a condition
+        in_use,       ///< a link of the path in use
+        behind,       ///< an alternative that is not needed now
+        root,         ///< a root cause stands in this line
+        reference,    ///< explained above, or below under its own heading
+        loop,         ///< closes a loop of things that wait for each other
+    };
+    int depth = 0;
+    Role role = Role::statement;
+    std::string id{};    ///< the element or function it is about
+    std::string text{};
+    bool operator==(const WhyLine&) const = default;
+};
+
+struct RootCause {
+    enum class Kind { failure, trip, empty, position, given, hunting };
+    Kind kind = Kind::failure;
+    std::string id{};
+    std::string word{};  ///< the failure mode, the position, "true" or "false"
+    std::string text{};
+    bool operator==(const RootCause&) const = default;
+};
+
+struct Why {
+    Outcome outcome;
+    std::string id{};
+    std::string headline{};
+    std::vector<WhyLine> lines{};
+    std::vector<RootCause> roots{};  ///< by kind, then id; empty for what works
+};
+
+/// Of an element or a function; UnknownId for anything else. A function is explained where it is judged:
+/// with its demand applied. Linear in the part of the network it runs through; lines nest at most a
+/// dozen deep, then go on under a heading of their own.
+Why why(const Outcome& outcome, std::string_view id);
+
+/// Settles a copy of the state first.
+Why why(const State& state, std::string_view id);
+
+/// Indented sentences, 100 columns wide, with root causes, assumptions and the caution.
+std::string text(const Why& why);
+
+/// The lines as rows.
+Table table(const Why& why);
+
+}  // namespace fedfrom

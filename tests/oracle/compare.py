@@ -1,0 +1,97 @@
+"""Compares the library with the reference on random models and event sequences.
+
+    python tests/oracle/compare.py 0 2000          # seeds 0..1999, prints the first differences
+
+Both get the same JSON and the same events; after every step every status,
+position, level, mode, trip, zone, holder and reading must agree, and so must
+the refusal of models without a meaning.
+"""
+
+import json
+import sys
+from pathlib import Path
+
+import fedfrom as ff
+
+sys.path.insert(0, str(Path(__file__).parent))
+from random_models import random_events, random_model  # noqa: E402
+from reference import Reference, Rejected  # noqa: E402
+
+STEPS = 6
+COMPARED = ("status", "position", "passes", "level", "mode", "now", "shows", "tripped", "empty", "holding", "zone")
+
+
+def apply(state, event):
+    kind, id, *rest = event
+    if kind == "fail" and len(rest) == 2:
+        state.fail(id, rest[0], at=rest[1])
+    else:
+        getattr(state, kind)(id, *rest)
+
+
+def plain(value):
+    return json.loads(json.dumps(value, sort_keys=True))
+
+
+def differences(mine, theirs):
+    """What the library says differently: (key, id, library, reference)."""
+    found = []
+    for key in COMPARED:
+        a, b = plain(mine[key]), plain(theirs[key])
+        if key == "passes":  # the reference says it of what has positions only
+            a = {id: a[id] for id in a if id in b}
+        if isinstance(a, dict) and isinstance(b, dict):
+            found += [(key, id, a.get(id), b.get(id)) for id in sorted(set(a) | set(b)) if a.get(id) != b.get(id)]
+        elif sorted(a) != sorted(b):
+            found.append((key, "", a, b))
+    return found
+
+
+def compare(seed, steps=STEPS, model=None):
+    """None where they agree, else a sentence and what differs. Also counts what was met."""
+    model = model or random_model(seed)
+    try:
+        reference = Reference(json.loads(json.dumps(model)))
+    except Rejected:
+        reference = None
+    try:
+        network = ff.Network(ff.parse_model(json.dumps(model)))
+    except ff.ModelError as e:
+        codes = {d.code for d in e.diagnostics}
+        if codes <= {"negative_cycle", "position_ring"}:
+            return "rejected", ([] if reference is None else [("refusal", "", str(e), "accepted")])
+        return "invalid", [("validation", "", str(e), "")]
+    if reference is None:
+        return "accepted", [("refusal", "", "accepted", "rejected")]
+    mine, theirs = network.running_state(), reference.running_state()
+    for n, step in enumerate([[], *random_events(seed, model, steps)]):
+        for event in step:
+            apply(mine, event)
+            apply(theirs, event)
+        found = differences(ff.settle(mine).to_dict(), reference.settle(theirs).as_dict())
+        if found:
+            return f"step {n}: {step}", found
+        again = mine.copy()
+        ff.settle(again)
+        if again != mine:
+            return f"step {n}: {step}", [("idempotence", "", "settling twice changes the state", "")]
+    return "accepted", []
+
+
+def main(first, last):
+    counts, bad = {}, 0
+    for seed in range(first, last):
+        outcome, found = compare(seed)
+        counts[outcome.split(":")[0]] = counts.get(outcome.split(":")[0], 0) + 1
+        if found:
+            bad += 1
+            if bad <= 10:
+                print(f"seed {seed}, {outcome}")
+                for difference in found[:6]:
+                    print("   ", difference)
+    print(counts, f"{bad} differ")
+    return bad
+
+
+if __name__ == "__main__":
+    sys.exit(1 if main(int(sys.argv[1]), int(sys.argv[2])) else 0)
