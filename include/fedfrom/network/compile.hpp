@@ -47,7 +47,10 @@ inline void settle_literals(Compiled& c, const Ordered& ordered) {
         e.component = ordered.component_of[e.gate];
     }
     for (PortInfo& p : c.ports) move(p.supplied);
-    for (FeedInfo& f : c.feeds) move(f.live);
+    for (FeedInfo& f : c.feeds) {
+        move(f.path);
+        move(f.live);
+    }
     for (DeviceAt& d : c.devices) move(d.passes);
     move_all(c.link_literals);
     for (MemoryCell& m : c.memory_cells) move_all(m.sent);

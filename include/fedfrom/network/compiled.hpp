@@ -36,7 +36,8 @@ struct FeedInfo {
     std::uint32_t port = none;
     std::uint32_t upstream = none;
     Range devices{};          ///< in Compiled::devices, from source to load
-    Literal live = never;   ///< upstream supplied and all devices pass
+    Literal path = never;   ///< all devices pass
+    Literal live = never;   ///< upstream supplied, all devices pass and none is in the zone
     Origin origin = Origin::feed;
     std::uint32_t tie = none;
 };

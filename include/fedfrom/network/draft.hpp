@@ -27,6 +27,9 @@ std::uint32_t index_of(const Infos& infos, std::string_view id) {
     return it != infos.end() && *it->id == id ? static_cast<std::uint32_t>(it - infos.begin()) : none;
 }
 
+/// A coil or a field winding: a fault goes out of it, never into it.
+inline bool own_circuit(const PortInfo& port) { return port.name == "control" || port.name == "field"; }
+
 struct Draft {
     Compiled& out;
     GateBuilder gates;

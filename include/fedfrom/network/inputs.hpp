@@ -127,7 +127,7 @@ private:
         for (const FeedInfo& feed : out_.feeds) {
             const PortInfo& port = out_.ports[feed.port];
             if (port.medium == none || !(live_media >> port.medium & 1)) continue;
-            out_.zones.push_back({feed.upstream, port.medium});
+            if (!keeps_out(feed.upstream, port.medium)) out_.zones.push_back({feed.upstream, port.medium});
             if (feed.origin == FeedInfo::Origin::tie || row(out_.elements[port.element].element->kind).conductor)
                 out_.zones.push_back({port.element, port.medium});
         }
@@ -141,6 +141,11 @@ private:
             for (; z < out_.zones.size() && out_.zones[z].element == e; ++z) out_.zones[z].variable = d_.gates.input();
             out_.elements[e].zones.last = z;
         }
+    }
+
+    /// A leak in what an engine bleeds into takes its air, not the engine.
+    bool keeps_out(std::uint32_t e, std::uint32_t m) const {
+        return out_.elements[e].element->kind == Kind::engine && out_.media[m] == "pneumatic";
     }
 
     void list_levels() {
@@ -157,6 +162,20 @@ private:
             info.reads.assign(reads.begin(), reads.end());
         }
         for (const auto& [function, at_least] : read) out_.level_inputs.push_back({function, at_least, d_.gates.input()});
+        order_functions();
+    }
+
+    /// Functions whose level others read come first; validation has refused rings.
+    void order_functions() {
+        std::vector<bool> placed(out_.functions.size(), false);
+        for (bool moved = true; moved;) {
+            moved = false;
+            for (std::uint32_t f = 0; f < out_.functions.size(); ++f) {
+                if (placed[f] || !std::ranges::all_of(out_.functions[f].reads, [&](std::uint32_t r) { return placed[r]; })) continue;
+                placed[f] = moved = true;
+                out_.judging_order.push_back(f);
+            }
+        }
     }
 
     void levels_in(const Condition& c, std::set<std::pair<std::uint32_t, Level>>& read, std::set<std::uint32_t>& reads) const {

@@ -1,4 +1,4 @@
-/// Compile step 5: functions, their modes and demands, and the order to judge them in.
+/// Compile step 5: functions, their modes and demands.
 #pragma once
 
 #include <algorithm>
@@ -18,14 +18,13 @@ public:
 
     void run() {
         out_.demands.emplace_back();
-        for (std::uint32_t f = 0; f < out_.functions.size(); ++f) {
+        for (const std::uint32_t f : out_.judging_order) {
             logic_.start(Stage::function);
             d_.gates.owner = f;
             list_modes(out_.functions[f]);
             logic_.define_asked();
             out_.functions[f].demand = demand(out_.functions[f].function->demand);
         }
-        order();
     }
 
 private:
@@ -57,21 +56,6 @@ private:
         for (const auto& [id, value] : written.given) info.given.push_back({index_of(out_.givens, id), value});
         out_.demands.push_back(std::move(info));
         return it->second;
-    }
-
-    /// Functions whose level others read come first; validation has refused rings.
-    void order() {
-        std::vector<std::uint8_t> waiting(out_.functions.size(), 1);
-        for (bool moved = true; moved;) {
-            moved = false;
-            for (std::uint32_t f = 0; f < out_.functions.size(); ++f) {
-                const auto& reads = out_.functions[f].reads;
-                if (!waiting[f] || std::ranges::any_of(reads, [&](std::uint32_t r) { return waiting[r]; })) continue;
-                waiting[f] = 0;
-                moved = true;
-                out_.judging_order.push_back(f);
-            }
-        }
     }
 };
 

@@ -17,6 +17,7 @@ public:
             const FeedInfo& feed = out_.feeds[f];
             if (out_.ports[feed.port].medium == none) continue;
             if (feed.origin == FeedInfo::Origin::feed) along_feed(f);
+            if (feed.origin == FeedInfo::Origin::backwards) up_backwards(feed);
             if (feed.origin == FeedInfo::Origin::tie) along_tie(feed);
         }
     }
@@ -30,18 +31,26 @@ private:
         const FeedInfo& feed = out_.feeds[f];
         const PortInfo& port = out_.ports[feed.port];
         const std::uint32_t e = port.element, m = port.medium;
-        const bool own_circuit = port.name == "control" || port.name == "field";
-        const bool comes_back = row(out_.elements[e].element->kind).conductor && !own_circuit;
+        const bool out_only = own_circuit(port);
+        const bool comes_back = row(out_.elements[e].element->kind).conductor && !out_only;
         const Devices down(out_.devices.begin() + feed.devices.first, out_.devices.begin() + feed.devices.last);
-        add({.from_zone = d_.zone(e, m), .to = feed.upstream, .seed_only = own_circuit, .feed = f}, m, {down.rbegin(), down.rend()}, false);
+        add({.from_zone = d_.zone(e, m), .to = feed.upstream, .seed_only = out_only, .feed = f}, m, {down.rbegin(), down.rend()}, false);
         if (comes_back) add({.from_zone = d_.zone(feed.upstream, m), .to = e, .feed = f}, m, down, true);
         for (std::size_t i = 0; i < down.size(); ++i) {
             const std::uint32_t z = d_.zone(down[i].element, m);
             if (!begins(z)) continue;
-            add({.from_zone = z, .to = feed.upstream, .seed_only = true, .feed = f}, m, {down.rend() - static_cast<std::ptrdiff_t>(i), down.rend()}, false);
+            // Wired to both sides whichever alternative is in use, so no feed decides.
+            add({.from_zone = z, .to = feed.upstream, .seed_only = true}, m, {down.rend() - static_cast<std::ptrdiff_t>(i), down.rend()}, false);
             if (comes_back)
-                add({.from_zone = z, .to = e, .seed_only = true, .feed = f}, m, {down.begin() + static_cast<std::ptrdiff_t>(i) + 1, down.end()}, true);
+                add({.from_zone = z, .to = e, .seed_only = true}, m, {down.begin() + static_cast<std::ptrdiff_t>(i) + 1, down.end()}, true);
         }
+    }
+
+    /// What shorted diodes let in, they let out.
+    void up_backwards(const FeedInfo& feed) {
+        const PortInfo& port = out_.ports[feed.port];
+        const Devices down(out_.devices.begin() + feed.devices.first, out_.devices.begin() + feed.devices.last);
+        add({.from_zone = d_.zone(port.element, port.medium), .to = feed.upstream}, port.medium, {down.rbegin(), down.rend()}, true);
     }
 
     /// Each end's feed gives the way from the other end to this one, so both together run both ways.

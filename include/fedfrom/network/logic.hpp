@@ -125,8 +125,13 @@ private:
         return literals;
     }
 
-    Literal level_at_least(const Condition& c) const {
+    /// Functions are compiled after those they read: one without a mode is known not to be fitted.
+    Literal level_at_least(const Condition& c) {
         const std::uint32_t f = index_of(out_.functions, c.id);
+        if (out_.functions[f].modes.empty()) {
+            d_.met_unfitted = true;
+            return never;
+        }
         for (const LevelInput& in : out_.level_inputs)
             if (in.function == f && name_of(in.at_least) == c.word) return Literal::of(in.variable);
         return never;
@@ -278,23 +283,25 @@ private:
 
     Literal define_feed(std::uint32_t f, std::uint32_t medium) {
         FeedInfo& feed = out_.feeds[f];
-        std::vector<Literal> all{out_.elements[feed.upstream].supplied};
+        std::vector<Literal> path, live{out_.elements[feed.upstream].supplied};
         for (std::uint32_t i = feed.devices.first; i < feed.devices.last; ++i) {
             DeviceAt& device = out_.devices[i];
             device.passes = passes(device.element, device.positions);
-            all.push_back(device.passes);
-            if (const std::uint32_t z = d_.zone(device.element, medium); z != none) all.push_back(!Literal::of(out_.zones[z].variable));
+            path.push_back(device.passes);
             if (feed.origin == FeedInfo::Origin::backwards && is_one_way(*out_.elements[device.element].element))
-                all.push_back(d_.failed(device.element, "short"));
+                path.push_back(d_.failed(device.element, "short"));
+            if (const std::uint32_t z = d_.zone(device.element, medium); z != none) live.push_back(!Literal::of(out_.zones[z].variable));
         }
-        return feed.live = g_.all(std::move(all));
+        feed.path = g_.all(std::move(path));
+        live.push_back(feed.path);
+        return feed.live = g_.all(std::move(live));
     }
 
     void define_protection(std::uint32_t e) {
         as_supply_of(e);
         ElementInfo& info = out_.elements[e];
         const auto& protection = info.element->protects;
-        info.works = g_.all({!d_.failed(e, "no_trip"), !d_.failed(e, "stuck"), !d_.failed(e, "loss"),
+        info.works = g_.all({!Literal::of(info.tripped), !d_.failed(e, "no_trip"), !d_.failed(e, "stuck"), !d_.failed(e, "loss"),
                              protection && protection->needs ? condition(*protection->needs) : always});
     }
 };

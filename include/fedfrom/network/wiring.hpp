@@ -151,19 +151,27 @@ private:
         out_.ports[p].changeover = port.join == Port::Join::priority && plain > 1;
     }
 
+    bool conducts(std::uint32_t e) const { return row(out_.elements[e].element->kind).conductor; }
+
+    /// Whether there are diodes on the way, and all of them can short.
+    bool may_short(const std::vector<DeviceAt>& through) const {
+        const auto one_way = [&](const DeviceAt& d) { return is_one_way(*out_.elements[d.element].element); };
+        const auto blocks = [&](const DeviceAt& d) { return one_way(d) && !has_failure_mode(*out_.elements[d.element].element, "short"); };
+        return std::ranges::any_of(through, one_way) && std::ranges::none_of(through, blocks);
+    }
+
     /// A feed through diodes that have all shorted is one more alternative, the other way.
     void conduct_backwards() {
         for (std::uint32_t p = 0; p < out_.ports.size(); ++p) {
             const PortInfo& port = out_.ports[p];
-            if (port.medium == none || !row(out_.elements[port.element].element->kind).conductor) continue;
+            if (port.medium == none || own_circuit(port) || !conducts(port.element)) continue;
             for (std::size_t f = 0; f < feeds_[p].size(); ++f) {
                 const FeedInfo feed = feeds_[p][f];
                 std::vector<DeviceAt> through(out_.devices.begin() + feed.devices.first, out_.devices.begin() + feed.devices.last);
-                const bool diodes = std::ranges::any_of(through, [&](const DeviceAt& d) { return is_one_way(*out_.elements[d.element].element); });
-                if (feed.origin != FeedInfo::Origin::feed || !diodes) continue;
+                if (feed.origin != FeedInfo::Origin::feed || !conducts(feed.upstream) || !may_short(through)) continue;
                 const Range into = out_.elements[feed.upstream].ports;
                 for (std::uint32_t q = into.first; q < into.last; ++q) {
-                    if (out_.ports[q].medium != port.medium) continue;
+                    if (out_.ports[q].medium != port.medium || own_circuit(out_.ports[q])) continue;
                     std::ranges::reverse(through);
                     add_feed(q, {.upstream = port.element, .origin = FeedInfo::Origin::backwards}, std::move(through));
                     break;

@@ -148,10 +148,12 @@ inline Status Outcome::status(ElementHandle element) const {
 inline std::optional<std::string> Outcome::shown(ElementHandle element) const {
     const ElementInfo& e = info(element);
     const auto text = [&](std::uint32_t show) { return show < e.shows.size() ? e.element->shows[show].text : std::string(); };
-    return detail::same_in(worlds(), [&](std::size_t w) {
+    const std::uint8_t frozen = state_.readings()[element.index];
+    return detail::same_in(worlds(), [&](std::size_t w) -> std::optional<std::string> {
         if (worlds().read(w, e.supplied)) return text(detail::reading(e, worlds(), w));
-        return e.element->unpowered == stays ? text(state_.readings()[element.index]) : e.element->unpowered;
-    });
+        if (e.element->unpowered != stays) return e.element->unpowered;
+        return frozen == State::not_known ? std::nullopt : std::optional(text(frozen));
+    }).value_or(std::nullopt);
 }
 
 inline std::optional<std::string_view> Outcome::position(ElementHandle element) const {

@@ -118,13 +118,23 @@ inline std::vector<std::uint32_t> hunting_elements(const Compiled& c, const Froz
     return list;
 }
 
+/// A show entry as a reading: the first with the same text, so that equal readings look alike.
+inline std::uint8_t text_index(const Element& e, std::uint32_t show) {
+    if (show == none || e.shows[show].text.empty()) return State::blank;
+    return static_cast<std::uint8_t>(std::ranges::find(e.shows, e.shows[show].text, &Show::text) - e.shows.begin());
+}
+
 /// A frozen pointer shows what it last showed while it was supplied.
 inline void remember_readings(State& state, const Worlds& settled) {
     const Compiled& c = state.network().compiled();
     for (std::uint32_t e = 0; e < c.elements.size(); ++e) {
         const ElementInfo& info = c.elements[e];
-        if (!info.fitted || info.element->unpowered != stays || !settled.truth(info.supplied).value_or(false)) continue;
-        if (const auto shown = reading(info, settled)) state.remember_reading(e, static_cast<std::uint8_t>(*shown));
+        if (!info.fitted || info.element->unpowered != stays) continue;
+        const std::uint8_t before = state.readings()[e];
+        const auto now = same_in(settled, [&](std::size_t w) {
+            return settled.read(w, info.supplied) ? text_index(*info.element, reading(info, settled, w)) : before;
+        });
+        state.remember_reading(e, now.value_or(State::not_known));
     }
 }
 

@@ -15,19 +15,22 @@
 namespace fedfrom::detail {
 
 /// Whether feed `f` is live by a supply that does not run through its own element
-/// (rule M9). `values`: an evaluation; `positions_stay`: how it was made.
+/// (rule M9); a fault in a device on the way does not count here. `values`: an evaluation; `positions_stay`: how it was made.
 template <class W>
 W live_without_itself(const Compiled& c, Evaluator<W>& evaluator, std::span<const W> values, std::vector<W>& scratch, std::uint32_t f, bool positions_stay) {
     const FeedInfo& feed = c.feeds[f];
     const ElementInfo& e = c.elements[c.ports[feed.port].element];
-    const W live = Evaluator<W>::read(values, feed.live);
+    const auto live_in = [&](std::span<const W> v) {
+        return Evaluator<W>::read(v, c.elements[feed.upstream].supplied) & Evaluator<W>::read(v, feed.path);
+    };
+    const W live = live_in(values);
     const Component& loop = c.program.components[e.component];
     if (!loop.cyclic || c.elements[feed.upstream].component != e.component) return live;
     const W risk = live & Evaluator<W>::read(values, e.supplied);
     if (!any(risk)) return live;
     scratch.assign(values.begin(), values.end());
     evaluator.loop_without(scratch, loop, e.gate, positions_stay);
-    return live & (Evaluator<W>::read(scratch, feed.live) | ~risk);
+    return live & (live_in(scratch) | ~risk);
 }
 
 template <class W>

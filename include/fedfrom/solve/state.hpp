@@ -55,7 +55,9 @@ public:
     /// The memory as the settler reads and writes it, one per memory variable.
     std::span<const One> memory() const { return memory_; }
     const Frozen<One>& frozen() const { return frozen_; }
+    /// By element: the `shows` entry a frozen pointer stands at, or one of the two below.
     std::span<const std::uint8_t> readings() const { return readings_; }
+    static constexpr std::uint8_t blank = 255, not_known = 254;
     void remember(std::span<const One> memory, Frozen<One> frozen);
     void remember_reading(std::uint32_t element, std::uint8_t show) { readings_[element] = show; }
 
@@ -64,7 +66,7 @@ private:
     std::vector<One> memory_;
     Frozen<One> frozen_;
     std::vector<std::uint8_t> resets_used_;  // by element
-    std::vector<std::uint8_t> readings_;     // by element: the show entry it last showed, 255: none
+    std::vector<std::uint8_t> readings_;     // by element
 
     const Compiled& compiled() const { return net_.compiled(); }
     const ElementInfo& info(ElementHandle e) const { return compiled().elements[e.index]; }
@@ -82,7 +84,7 @@ private:
 
 inline State::State(Network net, bool all_holding)
     : net_(std::move(net)), memory_(compiled().memory_end), frozen_(compiled()),
-      resets_used_(compiled().elements.size(), 0), readings_(compiled().elements.size(), 255) {
+      resets_used_(compiled().elements.size(), 0), readings_(compiled().elements.size(), blank) {
     memory_[0] = One::filled(true);
     for (const ElementInfo& e : compiled().elements) {
         if (e.held) put_position(e.held, e.positions.size(), e.rest);

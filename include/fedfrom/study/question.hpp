@@ -39,7 +39,7 @@ Outcome ask(const Network& net, const Question& question);
 ///
 /// Every order is covered, by walking the sets of events with the distinct states each leaves. No value:
 /// not examined, because that takes more than `most_settles` settles, or on a large network more work
-/// than about a second's. An order the aircraft does not allow (a reset too many) is left out.
+/// than a second's. An order the aircraft does not allow (a reset too many) is left out.
 std::optional<bool> order_matters(const Network& net, const Question& question);
 inline constexpr int most_settles = 2000;
 
