@@ -1,13 +1,11 @@
 // Outcomes: what holds in a settled state.
-#include "bindings.hpp"
+#include "outcome_methods.hpp"
 
-#include <fedfrom/solve/settle.hpp>
+#include <fedfrom/study/what_works.hpp>
 
 namespace fedfrom::python {
 
 namespace {
-
-py::object truth_or_none(std::optional<bool> truth) { return truth ? py::object(py::bool_(*truth)) : py::object(py::none()); }
 
 /// Ids of elements whose variable is set in the state as it stands.
 template <class Member>
@@ -30,11 +28,7 @@ std::vector<std::pair<std::string, std::string>> zone(const Outcome& out) {
     return list;
 }
 
-std::vector<std::string> ids_of(const Outcome& out, const std::vector<std::uint32_t>& elements) {
-    std::vector<std::string> ids;
-    for (const std::uint32_t e : elements) ids.push_back(*out.network().compiled().elements[e].id);
-    return ids;
-}
+}  // namespace
 
 py::dict to_dict(const Outcome& out) {
     const Compiled& c = out.network().compiled();
@@ -58,7 +52,7 @@ py::dict to_dict(const Outcome& out) {
     py::dict result;
     result["empty"] = where(out, c.storing, &ElementInfo::empty);
     result["holding"] = where(out, c.holders, &ElementInfo::holding);
-    result["hunting"] = ids_of(out, out.hunting());
+    result["hunting"] = ids_of(out.network(), out.hunting());
     result["level"] = level;
     result["mode"] = mode;
     result["now"] = now;
@@ -71,31 +65,11 @@ py::dict to_dict(const Outcome& out) {
     return result;
 }
 
-}  // namespace
-
 void bind_outcome(py::module_& m) {
-    py::class_<Outcome>(m, "Outcome", "What holds in a settled state, element by element and function by function.")
-        .def("status", [](const Outcome& o, std::string_view id) { return std::string(name_of(o.status(id))); }, py::arg("element"),
-             "supplied, unsupplied, off, failed, dragged_down, spent, not_fitted or unknown.")
-        .def("position", [](const Outcome& o, std::string_view id) { return word_or_none(o.position(id)); }, py::arg("element"),
-             "Where it really stands; None where unknown or it has no positions.")
-        .def("passes", [](const Outcome& o, std::string_view id) { return truth_or_none(o.passes(id)); }, py::arg("element"),
-             "Whether it lets supply through; None where unknown.")
-        .def("tripped", [](const Outcome& o, std::string_view id) { return truth_or_none(o.tripped(id)); }, py::arg("element"))
-        .def("level", [](const Outcome& o, std::string_view id) { return std::string(name_of(o.level(id))); }, py::arg("function"),
-             "normal, degraded, lost, not_fitted or unknown.")
-        .def("mode", [](const Outcome& o, std::string_view id) { return o.mode(id).empty() ? py::object(py::none()) : py::object(py::str(std::string(o.mode(id)))); },
-             py::arg("function"), "The mode in use; None where lost, not fitted or unknown.")
-        .def("now", [](const Outcome& o, std::string_view id) { return truth_or_none(o.now(id)); }, py::arg("function"),
-             "Whether it is in operation as things stand.")
-        .def_property_readonly("normal", &Outcome::normal, "Functions at level normal, in id order.")
-        .def_property_readonly("degraded", &Outcome::degraded)
-        .def_property_readonly("lost", &Outcome::lost)
-        .def_property_readonly("unknown", &Outcome::unknown)
-        .def_property_readonly("hunting", [](const Outcome& o) { return ids_of(o, o.hunting()); }, "Elements that never came to rest.")
-        .def_property_readonly("network", [](const Outcome& o) { return o.network(); })
-        .def_property_readonly("state", [](const Outcome& o) { return o.state(); }, "The settled state this is the outcome of.")
-        .def("to_dict", &to_dict, "Everything as plain Python values, in id order.");
+    py::class_<Outcome> outcome(m, "Outcome", "What holds in a settled state, element by element and function by function. Prints as a sheet.");
+    add_outcome_methods(outcome, [](const Outcome& o) -> const Outcome& { return o; });
+    outcome.def("to_dict", &to_dict, "Everything as plain Python values, in id order.")
+        .def("__str__", [](const Outcome& o) { return text(what_works(o)); });
 
     m.def("settle", &settle, py::arg("state"), "Settle a state in place, so that it remembers, and say what holds in it.",
           py::call_guard<py::gil_scoped_release>());  // settling touches no Python object

@@ -28,4 +28,6 @@ py::object word_or_none(const std::optional<Text>& text) {
     return text ? py::object(py::str(std::string(*text))) : py::object(py::none());
 }
 
+inline py::object truth_or_none(std::optional<bool> truth) { return truth ? py::object(py::bool_(*truth)) : py::object(py::none()); }
+
 }  // namespace fedfrom::python

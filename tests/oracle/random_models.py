@@ -90,7 +90,7 @@ class Builder:
                     return {"passes": r.choice(guards)}
             if kind == "failure":
                 own = [i for i, e in self.elements.items() if "standby_mode" in e.get("failures", {})]
-                pool = own or sorted(self.elements)
+                pool = own or [i for i in sorted(self.elements) if self.elements[i].get("fallible", True)]
                 id = r.choice(pool)
                 return {"failure": {id: "standby_mode" if own else r.choice(self.modes(id))}}
         return {"given": r.choice(sorted(self.given))}

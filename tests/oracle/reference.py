@@ -576,8 +576,11 @@ class Reference:
         if e.mover == "hand":
             return set(e.positions)
         if e.mover == "follows":
-            words = {self.blank_follow_word(e)}
-            if self.elements[e.leader].fitted:
+            leader = self.elements[e.leader]
+            words = set()
+            if not leader.fitted or (leader.fallible and (leader.contacts or not leader.without)):
+                words.add(self.blank_follow_word(e))
+            if leader.fitted:
                 words |= {self.follow_word(e, w) for w in self.elements[e.leader].positions}
             return words
         return {e.rest}
@@ -586,7 +589,7 @@ class Reference:
         """Steps 4 and 5 of M6 as a list of (word, kind, what)."""
         out = [(word, "port", port) for port, word in e.without]
         if e.mover == "goes":
-            out += [(to, "when", c) for to, c in e.goes]
+            out += [(to, "when", c) for to, c in e.goes if constant(c) is not False]
         return out
 
     def position_deps(self, e, q):
@@ -594,6 +597,10 @@ class Reference:
         if e.memory:
             return []
         out, rules, last = [], self.rules(e), self.last_outcomes(e)
+        for i, (word, kind, what) in enumerate(rules):
+            if kind == "when" and constant(what) is True:  # always fires, so it is the last
+                rules, last = rules[:i], {word}
+                break
         for i, (word, kind, what) in enumerate(rules):
             later = {w for w, _, _ in rules[i + 1:]} | last
             if all((w in q) == (word in q) for w in later):

@@ -1,15 +1,15 @@
 /// Why something is lost, or on what it lives: the trace an instructor draws.
 ///
 ///     std::cout << text(why(out, "standby"));
-///     // standby is not supplied.
+///     // standby is not supplied:
 ///     //   Its power port has 2 ways in, none live:
-///     //     from main_l through standby_switch (contact AUTO)
-///     //       standby_switch is at BATT, which blocks here: selected by hand.
-///     //     from battery through standby_switch (contact BATT)
+///     //     from main_l through standby_switch at BATT (blocks)
+///     //       standby_switch is at BATT, which blocks here (it passes at AUTO): selected by hand.
+///     //     from battery through standby_switch at BATT (passes)
 ///     //       battery has failed: loss.
 ///     // Root causes
 ///     //   battery: loss
-///     //   standby_switch selected to BATT
+///     //   standby_switch at BATT
 ///
 /// Lost, degraded or unknown: the blocked link in *every* alternative, down to root causes. A device that
 /// blocks is followed along what moves it: its control supply, its leader, its logic. Working: the path
@@ -58,12 +58,12 @@ struct Why {
     std::string id{};
     std::string headline{};
     std::vector<WhyLine> lines{};
-    std::vector<RootCause> roots{};  ///< by kind, then id; empty for what works
+    std::vector<RootCause> roots{};  ///< by kind, then id; of what is supplied: only what holds it where it stands
 };
 
 /// Of an element or a function; UnknownId for anything else. A function is explained where it is judged:
-/// with its demand applied. Linear in the part of the network it runs through; lines nest at most a
-/// dozen deep, then go on under a heading of their own.
+/// with its demand applied. Linear in the part of the network it runs through; lines nest at most
+/// 16 deep, then go on under a heading of their own.
 Why why(const Outcome& outcome, std::string_view id);
 
 /// Settles a copy of the state first.

@@ -1,0 +1,58 @@
+/// Where each id of a model is, by one look-up.
+#pragma once
+
+#include <cstdint>
+#include <deque>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include <fedfrom/model/model.hpp>
+
+namespace fedfrom::model {
+
+enum class Collection : std::uint8_t { given, element, tie, function, quantity, check, dispatch, common_cause, variant };
+
+/// The key of the collection in the JSON form.
+std::string_view key_of(Collection c);
+/// "an element", "a function", …
+std::string_view noun_of(Collection c);
+
+/// The ids of all collections in one hash table. The model must outlive it.
+///
+/// An entry carries what is asked of an element most, and ids are kept close together: a large model's
+/// elements are far apart in memory, and going to each one for every feed would take most of the time.
+class Index {
+public:
+    struct Entry {
+        std::string_view id;
+        const void* object = nullptr;
+        Collection collection = Collection::given;
+        // of an element
+        bool one_way = false, has_positions = false, passes_somewhere = false, only_has_position = false;
+        const Element* element() const { return collection == Collection::element ? static_cast<const Element*>(object) : nullptr; }
+    };
+
+    explicit Index(const Model& m);
+
+    /// The first to have this id, in the order of the collections; null: nothing has it.
+    const Entry* find(std::string_view id) const;
+    const Element* element(std::string_view id) const;
+
+    /// Ids that a second collection has too, each with that collection.
+    const std::vector<Entry>& used_twice() const { return used_twice_; }
+    const std::vector<Entry>& entries() const { return entries_; }
+    bool any_unfitted() const { return any_unfitted_; }
+
+private:
+    void add(Entry entry);
+    std::size_t slot_of(std::string_view id) const;
+
+    std::deque<std::string> blocks_;  // the ids, one after the other
+    std::vector<Entry> entries_;
+    std::vector<std::uint32_t> slots_;  // entry + 1, 0 = free; open addressing, at most half full
+    std::vector<Entry> used_twice_;
+    bool any_unfitted_ = false;
+};
+
+}  // namespace fedfrom::model

@@ -1,0 +1,146 @@
+#include <fedfrom/study/impact_table.hpp>
+
+#include <algorithm>
+#include <map>
+#include <tuple>
+
+#include "words.hpp"
+
+namespace fedfrom {
+namespace {
+
+using namespace detail;
+
+/// What to sort by, worst first.
+auto harm(const Impact& i) {
+    const auto most = [](std::size_t n) { return -static_cast<std::int64_t>(n); };
+    return std::tuple(i.worst ? -static_cast<int>(*i.worst) : 1, most(i.lost + i.unknown), most(i.degraded), i.id, i.mode, i.cause);
+}
+
+class Examiner {
+public:
+    Examiner(State from, const ImpactOptions& options) : state_(std::move(from)), before_(settle(state_)), c_(state_.network().compiled()) {
+        for (const std::string& goal : options.goals) goals_.push_back(state_.network().function(goal).index);
+        for (std::uint32_t f = 0; options.goals.empty() && f < c_.functions.size(); ++f) goals_.push_back(f);
+        std::ranges::sort(goals_);
+    }
+
+    ImpactTable run(const ImpactOptions& options) {
+        ImpactTable table{.before = before_, .options = options};
+        for (Impact& cause : causes(options.causes)) {
+            ++table.examined;
+            examine(cause);
+            if (cause.changes.empty()) ++table.unchanged;
+            else table.rows.push_back(std::move(cause));
+        }
+        std::ranges::stable_sort(table.rows, [](const Impact& a, const Impact& b) { return harm(a) < harm(b); });
+        for (const std::uint32_t f : in_group_order(c_)) {
+            const std::string& id = *c_.functions[f].id;
+            const auto changes = [&](const Impact& row) { return std::ranges::find(row.changes, id, &Change::function) != row.changes.end(); };
+            if (std::ranges::any_of(table.rows, changes)) table.functions.push_back(id);
+        }
+        return table;
+    }
+
+private:
+    State state_;
+    Outcome before_;
+    const Compiled& c_;
+    std::vector<std::uint32_t> goals_;
+
+    bool present(const FailureRef& f) const { return state_.failed(state_.network().failure(f.element, f.mode)); }
+
+    bool can_fail(const FailureRef& f) const {
+        const ElementInfo& e = c_.elements[state_.network().element(f.element).index];
+        return std::any_of(c_.failures.begin() + e.failures.first, c_.failures.begin() + e.failures.last, [&](const FailureInfo& info) { return info.mode == f.mode; });
+    }
+
+    /// Adds a cause with those of its failures that can still happen; none, if none can.
+    void add(std::vector<Impact>& list, Impact cause, const std::vector<FailureRef>& fails) const {
+        for (const FailureRef& f : fails)
+            if (can_fail(f) && !present(f)) cause.fails.push_back(f);
+        if (!cause.fails.empty()) list.push_back(std::move(cause));
+    }
+
+    std::vector<Impact> causes(bool common) const {
+        std::vector<Impact> list;
+        for (const FailureInfo& f : c_.failures) {
+            const ElementInfo& e = c_.elements[f.element];
+            add(list, {.cause = Impact::Cause::failure, .id = *e.id, .mode = f.mode, .name = e.element->name}, {{.element = *e.id, .mode = f.mode}});
+        }
+        if (!common) return list;
+        for (const auto& [id, cause] : c_.model.common_causes) add(list, {.cause = Impact::Cause::common_cause, .id = id, .name = cause.name}, cause.fails);
+        std::map<std::string, std::vector<FailureRef>> zones;
+        for (const ElementInfo& e : c_.elements)
+            if (e.fitted && !e.element->zone.empty()) zones[e.element->zone].push_back({.element = *e.id});
+        for (const auto& [zone, fails] : zones) add(list, {.cause = Impact::Cause::zone, .id = zone}, fails);
+        return list;
+    }
+
+    void examine(Impact& cause) {
+        State state = state_;
+        for (const FailureRef& f : cause.fails) state.fail(f.element, f.mode, f.at);
+        const Outcome after = settle(state);
+        for (std::uint32_t e = 0; e < c_.elements.size(); ++e)
+            if (!only_has_position(*c_.elements[e].element))
+                cause.elements_lost += before_.status(ElementHandle{e}) == Status::supplied && after.status(ElementHandle{e}) != Status::supplied;
+        for (const std::uint32_t f : goals_) {
+            const Judgement& was = before_.judged()[f];
+            const Judgement& is = after.judged()[f];
+            if (was.level == is.level && was.mode == is.mode) continue;
+            cause.changes.push_back({*c_.functions[f].id, was.level, is.level, mode(f, was), mode(f, is)});
+            if (is.level > was.level) count(cause, f, is.level);
+        }
+    }
+
+    std::string mode(std::uint32_t f, const Judgement& judged) const { return judged.mode == none ? std::string() : *c_.functions[f].modes[judged.mode].id; }
+
+    /// A level that got worse. Unknown is never OK, so it weighs as lost.
+    void count(Impact& cause, std::uint32_t f, Level level) const {
+        (level == Level::unknown ? cause.unknown : level == Level::lost ? cause.lost : cause.degraded) += 1;
+        const auto& severities = c_.functions[f].function->severity;
+        const auto said = severities.find(level == Level::unknown ? Level::lost : level);
+        if (said != severities.end() && (!cause.worst || said->second > *cause.worst)) cause.worst = said->second;
+    }
+};
+
+std::string called(const Impact& i) {
+    std::string text = i.name.empty() ? i.id : i.name + " (" + i.id + ")";
+    if (i.cause == Impact::Cause::failure) return text + ": " + i.mode;
+    return (i.cause == Impact::Cause::zone ? "zone " : "") + text;
+}
+
+}  // namespace
+
+ImpactTable impact_table(const State& from, const ImpactOptions& options) {
+    if (options.order != 1)
+        throw NotPossible("This version examines single failures only: `order` is 1, not " + std::to_string(options.order) + ".");
+    return Examiner(from, options).run(options);
+}
+
+ImpactTable impact_table(const Network& net, const ImpactOptions& options) { return impact_table(running_state(net), options); }
+
+Table table(const ImpactTable& impacts) {
+    const Network& net = impacts.before.network();
+    Table t{.title = "Impact of single failures", .captions = detail::captions(impacts.before), .columns = {{"Failure"}, {"Worst"}}};
+    for (const std::string& id : impacts.functions) t.columns.push_back({detail::name_of(net.compiled().functions[net.function(id).index])});
+    t.columns.push_back({"Elements off supply"});
+    for (const Impact& row : impacts.rows) {
+        std::vector<Cell> cells{called(row), row.worst ? Cell(name_of(*row.worst)) : Cell()};
+        for (const std::string& id : impacts.functions) {
+            const auto change = std::ranges::find(row.changes, id, &Change::function);
+            if (change == row.changes.end()) cells.emplace_back();
+            else cells.emplace_back(change->mode_after, detail::mark_of(change->after));
+        }
+        cells.emplace_back(row.elements_lost);
+        t.rows.push_back(std::move(cells));
+    }
+    t.footnotes.push_back("An empty cell: the function stays as it is before the failure. A word names the mode it is then in.");
+    t.footnotes.push_back(std::to_string(impacts.examined) + " causes examined, one at a time; " + std::to_string(impacts.unchanged) + " change no function.");
+    if (impacts.options.causes) t.footnotes.push_back("Common causes and zones are included; a zone is the loss of everything in it.");
+    return t;
+}
+
+std::string text(const ImpactTable& impacts) { return to_text(table(impacts)); }
+
+}  // namespace fedfrom

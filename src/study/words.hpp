@@ -1,0 +1,57 @@
+/// How the studies say things: names, lists, the state in words, lines that wrap.
+#pragma once
+
+#include <cstddef>
+#include <cstdint>
+#include <map>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include <fedfrom/solve/outcome.hpp>
+#include <fedfrom/table/table.hpp>
+
+namespace fedfrom::detail {
+
+/// "GEN L", or the id where there is no name.
+const std::string& name_of(const ElementInfo& e);
+const std::string& name_of(const FunctionInfo& f);
+
+/// "GEN L (gen_l)", or the id alone.
+std::string called(const ElementInfo& e);
+std::string called(const FunctionInfo& f);
+
+/// "a, b and c".
+std::string listed(const std::vector<std::string>& words, std::string_view last = " and ");
+
+/// "passes", "blocks", "unknown"; empty where it is no device or depends on the contact.
+std::string passing(const Outcome& out, std::uint32_t e);
+
+/// Kept, degraded, lost: the words of a sheet, and their marks.
+std::string_view word_of(Level level);
+Mark mark_of(Level level);
+
+/// The crew action a function is judged with: "with GEAR HANDLE at DOWN, when airborne"; empty without demand.
+std::string demand_text(const Compiled& c, std::uint32_t demand);
+
+/// Failures, trips and spent stores present; "nothing failed".
+std::string state_text(const Outcome& out);
+/// "airborne true, icing false".
+std::string givens_text(const Outcome& out);
+/// Crew selections that differ from rest; "all at rest".
+std::string positions_text(const Outcome& out);
+
+/// Model, edition, variant, state, givens, positions: what every sheet names.
+std::vector<Caption> captions(const Outcome& out);
+
+/// The functions in the order of `groups`, then of ids; those in no group last.
+std::vector<std::uint32_t> in_group_order(const Compiled& c);
+
+/// Appends `text`, made literal, in lines of at most `width`, each but the first indented by `hang`. `first`
+/// is put before it as it is; it counts for the width.
+void append_wrapped(std::string& out, std::string_view first, std::string_view text, std::size_t hang, std::size_t width = 100);
+
+/// Appends "Model: …" and the other captions, wrapped.
+void append_captions(std::string& out, const std::vector<Caption>& captions);
+
+}  // namespace fedfrom::detail

@@ -1,0 +1,205 @@
+// Plain text. Columns get their natural width while that fits; else the widest
+// text columns shrink, one column of the terminal at a time, down to their
+// longest word; what still does not fit goes into a further block of columns.
+
+#include <algorithm>
+#include <numeric>
+
+#include "cells.hpp"
+
+namespace fedfrom {
+namespace {
+
+using namespace detail;
+
+constexpr std::size_t gap = 2;
+constexpr std::size_t longest_unbroken = 24;  // a longer word may be broken
+
+using Lines = std::vector<std::string>;
+
+/// `text` in lines of at most `width`: broken at spaces, a word longer than a line anywhere.
+Lines wrapped(std::string_view text, std::size_t width) {
+    Lines out;
+    for (std::string_view line : lines_of(text)) {
+        std::string current;
+        std::size_t used = 0;
+        bool any = false;
+        while (!line.empty()) {
+            const std::size_t end = std::min(line.find(' '), line.size());
+            std::string_view word = line.substr(0, end);
+            line.remove_prefix(std::min(end + 1, line.size()));
+            if (word.empty()) continue;
+            const std::size_t needed = width_of(word);
+            if (any && used + 1 + needed > width) {
+                out.push_back(std::exchange(current, {}));
+                used = 0, any = false;
+            }
+            if (any) current += ' ', ++used;
+            while (!word.empty()) {
+                std::string_view rest = word;
+                next_code_point(rest);
+                const std::string_view character = word.substr(0, word.size() - rest.size());
+                const std::size_t w = width_of(character);
+                if (used > 0 && used + w > width) {
+                    out.push_back(std::exchange(current, {}));
+                    used = 0;
+                }
+                current += character;
+                used += w;
+                word = rest;
+            }
+            any = true;
+        }
+        out.push_back(std::move(current));
+    }
+    return out;
+}
+
+void append_wrapped(std::string& out, std::string_view text, std::size_t width) {
+    for (const std::string& line : wrapped(text, width)) out += line + "\n";
+}
+
+std::size_t widest_line(std::string_view text) {
+    std::size_t w = 0;
+    for (std::string_view line : lines_of(text)) w = std::max(w, width_of(line));
+    return w;
+}
+
+std::size_t longest_word(std::string_view text) {
+    std::size_t longest = 0, start = 0;
+    for (std::size_t i = 0; i <= text.size(); ++i)
+        if (i == text.size() || text[i] == ' ' || text[i] == '\n') {
+            longest = std::max(longest, width_of(text.substr(start, i - start)));
+            start = i + 1;
+        }
+    return longest;
+}
+
+struct TextColumn {
+    std::string head;
+    std::vector<std::string> cells;
+    Align align;
+    std::size_t natural = 1, least = 1;
+};
+
+std::string shown(const Cell& c) {
+    std::string out(sign(c.mark));
+    const std::string value = value_text(c);
+    if (!out.empty() && !value.empty()) out += ' ';
+    return out + value;
+}
+
+TextColumn text_column(const Table& t, std::size_t column) {
+    TextColumn c{.head = head(t, column), .cells = {}, .align = alignment(t, column)};
+    c.natural = std::max<std::size_t>(1, widest_line(c.head));
+    c.least = std::max<std::size_t>(1, std::min(longest_word(c.head), longest_unbroken));
+    for (std::size_t row = 0; row < t.rows.size(); ++row) {
+        c.cells.push_back(shown(cell(t, row, column)));
+        const std::string& text = c.cells.back();
+        c.natural = std::max(c.natural, widest_line(text));
+        // A number is never broken.
+        c.least = std::max(c.least, is_number(cell(t, row, column)) ? widest_line(text)
+                                                                    : std::min(longest_word(text), longest_unbroken));
+    }
+    return c;
+}
+
+using Block = std::vector<std::size_t>;
+
+/// Which columns stand side by side; every block but the first repeats column 0.
+std::vector<Block> blocks(const std::vector<TextColumn>& columns, std::size_t width) {
+    std::vector<Block> out{{0}};
+    std::size_t used = columns[0].least;
+    for (std::size_t i = 1; i < columns.size(); ++i) {
+        if (used + gap + columns[i].least > width && out.back().size() > 1) {
+            out.push_back({0});
+            used = columns[0].least;
+        }
+        out.back().push_back(i);
+        used += gap + columns[i].least;
+    }
+    return out;
+}
+
+std::vector<std::size_t> widths(const std::vector<TextColumn>& columns, const Block& block, std::size_t width) {
+    std::vector<std::size_t> w;
+    for (std::size_t i : block) w.push_back(columns[i].natural);
+    std::size_t total = std::accumulate(w.begin(), w.end(), gap * (block.size() - 1));
+    while (total > width) {
+        std::size_t widest = block.size();
+        for (std::size_t k = 0; k < block.size(); ++k)
+            if (w[k] > columns[block[k]].least && (widest == block.size() || w[k] > w[widest])) widest = k;
+        if (widest == block.size()) break;
+        --w[widest], --total;
+    }
+    return w;
+}
+
+void append_row(std::string& out, const std::vector<Lines>& cells, const std::vector<std::size_t>& w,
+                const std::vector<Align>& align) {
+    std::size_t height = 1;
+    for (const Lines& lines : cells) height = std::max(height, lines.size());
+    for (std::size_t y = 0; y < height; ++y) {
+        std::string line;
+        for (std::size_t k = 0; k < cells.size(); ++k) {
+            const std::string text = y < cells[k].size() ? cells[k][y] : "";
+            const std::size_t space = w[k] - std::min(w[k], width_of(text));
+            const std::size_t before = align[k] == Align::right ? space : align[k] == Align::center ? space / 2 : 0;
+            line += std::string(before, ' ') + text + std::string(space - before, ' ');
+            if (k + 1 < cells.size()) line += std::string(gap, ' ');
+        }
+        line.erase(line.find_last_not_of(' ') + 1);
+        out += line + "\n";
+    }
+}
+
+void append_block(std::string& out, const std::vector<TextColumn>& columns, const Block& block, std::size_t rows,
+                  std::size_t width) {
+    const std::vector<std::size_t> w = widths(columns, block, width);
+    std::vector<Align> align;
+    std::vector<Lines> line, rule;
+    for (std::size_t k = 0; k < block.size(); ++k) {
+        align.push_back(columns[block[k]].align);
+        line.push_back(wrapped(columns[block[k]].head, w[k]));
+        rule.push_back({std::string(w[k], '-')});
+    }
+    append_row(out, line, w, align);
+    append_row(out, rule, w, align);
+    for (std::size_t row = 0; row < rows; ++row) {
+        for (std::size_t k = 0; k < block.size(); ++k) line[k] = wrapped(columns[block[k]].cells[row], w[k]);
+        append_row(out, line, w, align);
+    }
+    if (rows == 0) out += "(no rows)\n";
+}
+
+}  // namespace
+
+std::string to_text(const Table& t, int width) {
+    const auto w = static_cast<std::size_t>(std::max(width, 20));
+    std::string out;
+    if (!t.title.empty()) {
+        const std::string title = one_line(t.title);
+        append_wrapped(out, title, w);
+        out += std::string(std::min(width_of(title), w), '=') + "\n";
+    }
+    for (const Caption& c : t.captions) append_wrapped(out, caption_text(c), w);
+    if (!out.empty()) out += "\n";
+
+    std::vector<TextColumn> columns;
+    for (std::size_t i = 0; i < column_count(t); ++i) columns.push_back(text_column(t, i));
+    if (columns.empty()) out += "(no rows)\n\n";
+    else
+        for (const Block& block : blocks(columns, w)) {
+            append_block(out, columns, block, t.rows.size(), w);
+            out += "\n";
+        }
+
+    std::string legend;
+    for (Mark m : marks_in(t)) legend += (legend.empty() ? "" : ", ") + std::string(sign(m)) + " " + std::string(word(m));
+    if (!legend.empty()) append_wrapped(out, legend, w);
+    for (const std::string& note : t.footnotes) append_wrapped(out, one_line(note), w);
+    append_wrapped(out, caution, w);
+    return out;
+}
+
+}  // namespace fedfrom

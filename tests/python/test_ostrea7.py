@@ -1,0 +1,115 @@
+"""Ostrea 7, the demo aircraft: its size, and scenarios reasoned from its drawing.
+
+The expectations in ostrea7_expected.json were written from the architecture
+(examples/ostrea7/README.md), each with its reason, and not copied from a run.
+"""
+
+import json
+from pathlib import Path
+
+import pytest
+
+ff = pytest.importorskip("fedfrom")
+
+MODEL = Path(__file__).parents[2] / "examples" / "ostrea7" / "ostrea7.json"
+SCENARIOS = json.loads(Path(__file__).with_name("ostrea7_expected.json").read_text(encoding="utf-8"))
+WORSE = {"normal": 0, "degraded": 1, "lost": 2}
+
+written = json.loads(MODEL.read_text(encoding="utf-8"))
+
+
+@pytest.fixture(scope="module")
+def nets():
+    model = ff.read_model(str(MODEL))
+    return {variant: ff.Network(model, variant=variant) for variant in ("a", "b")}
+
+
+def outcome(nets, scenario, variant=None):
+    return ff.what_works(
+        nets[variant or scenario["variant"]],
+        failed=[tuple(f) for f in scenario["fail"]],
+        positions=scenario.get("set", {}),
+        given=scenario.get("given", {}),
+    )
+
+
+@pytest.mark.parametrize("scenario", SCENARIOS, ids=lambda s: f"{s['variant']}: {s['title']}")
+def test_what_works(nets, scenario):
+    out = outcome(nets, scenario)
+    said = {
+        "level": {id: str(out.level(id)) for id in scenario["level"]},
+        "status": {id: str(out.status(id)) for id in scenario["status"]},
+    }
+    assert said == {"level": scenario["level"], "status": scenario["status"]}, scenario["why"]
+
+
+def test_the_aircraft_is_of_the_promised_size():
+    assert 100 <= len(written["elements"]) <= 150
+    assert len(written["functions"]) >= 25
+    assert len(written["checks"]) >= 4
+    assert len(written["dispatch"]) >= 8
+
+
+def test_both_variants_stay_in_that_size(nets):
+    added = written["variants"]["b"]["patch"]["elements"]
+    assert len(written["elements"] | added) <= 150
+
+
+def test_every_function_is_in_a_listed_group():
+    groups = written["groups"]
+    assert {f["group"] for f in written["functions"].values()} == set(groups)
+
+
+def test_every_element_and_function_has_a_name_for_a_printed_sheet():
+    things = written["elements"] | written["functions"] | written["dispatch"] | written["checks"]
+    assert [id for id, thing in things.items() if not thing.get("name")] == []
+    names = [e["name"] for e in written["elements"].values()]
+    assert len(set(names)) == len(names)
+
+
+def test_scenarios_are_enough_and_each_says_why():
+    assert len(SCENARIOS) >= 15
+    for s in SCENARIOS:
+        assert s["why"], s["title"]
+        assert len(s["level"]) + len(s["status"]) >= 5, s["title"]
+
+
+def worse(nets, scenario, function):
+    """-1: worse in a; 1: worse in b; 0: the same."""
+    a = WORSE[str(outcome(nets, scenario, "a").level(function))]
+    b = WORSE[str(outcome(nets, scenario, "b").level(function))]
+    return (b > a) - (b < a)
+
+
+@pytest.mark.parametrize(
+    "failed, function, which",
+    [
+        ([["main_l", "loss"]], "gear_extension", 1),  # gear control on the left main bus in b
+        ([["main_l", "loss"]], "reverse", 1),  # and the air/ground relay with it
+        ([["main_r", "loss"]], "cabin_pressure", 1),  # pressure channel 2 on the right main bus in b
+        ([["main_r", "loss"]], "wheel_braking", -1),  # pedal brakes need no power pack
+        ([["hyd_pressure", "leak"]], "wheel_braking", -1),  # and have fluid of their own
+        ([["brakes_l", "leak"]], "gear_extension", -1),  # so that their leak stays theirs
+        ([["standby", "short"]], "gear_extension", -1),  # gear control on the standby bus in a
+        ([["direct_bus", "short"], ["main_r", "loss"]], "standby_power", -1),  # second battery in b
+        ([["sg_l", "loss"], ["sg_r", "loss"]], "gear_retraction", 1),
+        ([["sg_l", "loss"], ["sg_r", "loss"]], "wheel_braking", -1),
+        ([["eng_l", "loss"]], "thrust", 0),
+    ],
+)
+def test_the_variants_differ_both_ways(nets, failed, function, which):
+    assert worse(nets, {"fail": failed}, function) == which
+
+
+def test_what_hangs_on_the_battery_alone(nets):
+    """Both generators gone: taking the battery too kills exactly these, and leaves the pilots' arms and cables."""
+    generators = [("sg_l", "loss"), ("sg_r", "loss")]
+    with_battery = ff.what_works(nets["a"], failed=generators)
+    without = ff.what_works(nets["a"], failed=[*generators, ("batt", "loss")])
+    gone = [id for id in sorted(written["functions"]) if str(with_battery.level(id)) != "lost" and str(without.level(id)) == "lost"]
+    assert gone == [
+        "ac_power", "attitude", "cabin_altitude_warning", "cabin_intercom", "central_warnings", "cockpit_lighting",
+        "engine_indication", "fire_detection", "fire_extinguishing", "fuel_shutoff_l", "fuel_shutoff_r",
+        "gear_indication", "gear_retraction", "precision_approach", "probe_heat", "radio_navigation",
+        "standby_power", "surveillance", "voice_radio",
+    ]  # fmt: skip

@@ -1,0 +1,79 @@
+#include "catch.hpp"
+
+#include <algorithm>
+
+#include <fedfrom/study/impact_table.hpp>
+
+#include "study_samples.hpp"
+
+using namespace fedfrom;
+
+namespace {
+
+const Impact* find(const ImpactTable& t, const std::string& id, const std::string& mode = "loss") {
+    const auto it = std::ranges::find_if(t.rows, [&](const Impact& row) { return row.id == id && row.mode == mode; });
+    return it == t.rows.end() ? nullptr : &*it;
+}
+
+}  // namespace
+
+TEST_CASE("every single failure stands against every function, worst first", "[study][impact]") {
+    const ImpactTable t = impact_table(Network(samples::two_bus()));
+    CHECK(t.examined == t.unchanged + t.rows.size());
+    CHECK(t.functions == std::vector<std::string>{"gear_extension", "talk"});
+    const Impact* lost = find(t, "standby");
+    REQUIRE(lost);
+    CHECK(lost->worst == Severity::major);
+    CHECK(lost->lost == 1);
+    CHECK(lost->degraded == 1);
+    CHECK(lost->changes[1] == Change{"talk", Level::normal, Level::lost, "radio", ""});
+    CHECK(lost->elements_lost == 3);
+    CHECK(find(t, "gen_l") == nullptr);  // the tie takes over
+    for (std::size_t i = 1; i < t.rows.size(); ++i) CHECK(t.rows[i - 1].worst >= t.rows[i].worst);
+}
+
+TEST_CASE("impact starts from the state: what is failed already is not added again", "[study][impact]") {
+    State state = running_state(Network(samples::two_bus()));
+    state.fail("gen_r");
+    const ImpactTable t = impact_table(state);
+    REQUIRE(find(t, "gen_l"));
+    CHECK(find(t, "gen_l")->lost == 1);
+    CHECK(find(t, "gen_r") == nullptr);
+    CHECK(t.examined + 1 == impact_table(Network(samples::two_bus())).examined);
+}
+
+TEST_CASE("common causes and zones are rows too", "[study][impact]") {
+    Model m = samples::two_bus();
+    m.common_causes["burst"] = {.name = "Rotor burst", .fails = {{"gen_l"}, {"gen_r"}}};
+    m.elements["standby"].zone = "bay";
+    m.elements["gear_cable"].zone = "bay";
+    const Network net(m);
+    const ImpactTable t = impact_table(net);
+    const Impact* bay = find(t, "bay", "");
+    REQUIRE(bay);
+    CHECK(&t.rows.front() == bay);
+    CHECK(bay->cause == Impact::Cause::zone);
+    CHECK(bay->worst == Severity::hazardous);
+    CHECK(bay->lost == 2);
+    REQUIRE(find(t, "burst", ""));
+    CHECK(find(impact_table(net, {.causes = false}), "burst", "") == nullptr);
+    CHECK(text(t).find("zone bay") != std::string::npos);
+    CHECK(table(t).rows.front()[2] == Cell("", Mark::lost));
+}
+
+TEST_CASE("goals choose the functions; pairs are refused plainly", "[study][impact]") {
+    const Network net(samples::two_bus());
+    CHECK(impact_table(net, {.goals = {"talk"}}).functions == std::vector<std::string>{"talk"});
+    CHECK_THROWS_AS(impact_table(net, {.goals = {"tallk"}}), UnknownId);
+    CHECK_THROWS_WITH(impact_table(net, {.order = 2}), "This version examines single failures only: `order` is 1, not 2.");
+}
+
+TEST_CASE("a failure that makes a function unknown weighs as its loss", "[study][impact]") {
+    Model m = samples::chatter();
+    m.functions["talk"].severity[Level::lost] = Severity::major;
+    const ImpactTable t = impact_table(Network(m));
+    const Impact* gen = find(t, "gen");
+    REQUIRE(gen);
+    CHECK(gen->unknown == 1);
+    CHECK(gen->worst == Severity::major);
+}
