@@ -66,7 +66,7 @@ void Explainer::write(const Task& at, Role role, std::string id, std::string tex
 void Explainer::put(const Task& under, Tasks tasks, int deeper) {
     for (auto it = tasks.rbegin(); it != tasks.rend(); ++it) {
         it->section = under.section;
-        it->depth = under.depth + deeper;
+        it->depth += under.depth + deeper;
         if (it->demand == 0) it->demand = under.demand;
         stack_.push_back(std::move(*it));
     }

@@ -63,7 +63,7 @@ private:
         std::string text{};
         std::vector<std::uint64_t> open{};
         std::uint32_t demand = 0, section = 0;
-        int depth = 0;
+        int depth = 0;  ///< until it is on the stack: how much deeper than its neighbours
     };
     using Tasks = std::vector<Task>;
 

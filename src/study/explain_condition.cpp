@@ -95,6 +95,9 @@ void Explainer::function_task(const Task& task) {
     write(here, Role::statement, *f.id, fact + ".");
 
     Tasks under;
+    for (const std::uint32_t read : f.reads)  // then it was not judged at all
+        if (out_.judged()[read].level == Level::unknown) under.push_back({.what = Task::What::function, .index = read});
+    if (!under.empty()) return put(here, std::move(under));
     if (judged.level == Level::normal) {
         for (const Support& s : tracer_.supports(task.index))
             under.push_back({.what = Task::What::path, .index = out_.network().element(s.element).index, .demand = f.demand});
@@ -117,7 +120,7 @@ void Explainer::mode(const Task& task) {
     const std::string name = mode.mode->name.empty() ? *mode.id : mode.mode->name + " (" + *mode.id + ")";
     const bool first = mode.mode->rank == 1;
     if (holds.value_or(false)) return write(task, Role::alternative, *f.id, "It would work by " + name + ".");
-    write(task, Role::alternative, *f.id, (holds ? "Not by " : "Unknown whether by ") + name + (first ? ", the normal way:" : ":"));
+    write(task, Role::alternative, *f.id, (holds ? "Not by " : "Unknown whether by ") + name + (first ? ", the normal way, because:" : ", because:"));
     put(task, {{.what = Task::What::condition, .condition = &mode.mode->when, .value = false}});
 }
 

@@ -127,8 +127,8 @@ Explainer::Because Explainer::because_of_logic(std::uint32_t demand, std::uint32
         const auto holds = view.holds(move.when);
         if (holds.value_or(false)) return {"it goes there because this holds", {{.what = Task::What::condition, .condition = &move.when, .value = true}}};
         if (const auto place = view.position(e); place && it.positions[*place] == move.to && holds) continue;
-        against.push_back({.index = e, .role = Role::alternative, .text = "to go to " + move.to + " it needs:"});
-        against.push_back({.what = Task::What::condition, .condition = &move.when, .value = false});
+        against.push_back({.index = e, .role = Role::alternative, .text = (holds ? "it does not go to " : "it is unknown whether it goes to ") + move.to + ", because:"});
+        against.push_back({.what = Task::What::condition, .condition = &move.when, .value = false, .depth = 1});
         if (!holds) return {"what sends it is unknown", std::move(against)};
     }
     if (against.empty()) return {"it rests there and nothing moves it"};

@@ -76,7 +76,9 @@ std::string Explainer::not_supplied(const Task& task) {
         case Status::dragged_down: return name + " is dragged down";
         case Status::spent: return name + " is empty";
         case Status::not_fitted: return name + " is not fitted";
-        case Status::unknown: return "Whether " + name + " is supplied is unknown";
+        case Status::unknown:
+            if (picture(task.demand).view.truth(info(task.index).supplied)) break;  // only what keeps it so is unknown
+            return "Whether " + name + " is supplied is unknown";
         case Status::unsupplied: break;
     }
     return name + " is not supplied";
@@ -92,8 +94,8 @@ Explainer::Tasks Explainer::reasons(const Task& task) {
         under.push_back({.index = e, .role = Role::root, .text = "It takes hold and lets go without end, so what hangs on it is unknown."});
     }
     if (it.element->needs && !view.surely(it.needs)) {
-        under.push_back({.index = e, .text = "What it needs " + std::string(view.truth(it.needs) ? "is not so:" : "is unknown:")});
-        under.push_back({.what = Task::What::condition, .condition = &*it.element->needs, .value = false});
+        under.push_back({.index = e, .text = std::string("What it needs ") + (view.truth(it.needs) ? "does not hold, because:" : "is not known to hold, because:")});
+        under.push_back({.what = Task::What::condition, .condition = &*it.element->needs, .value = false, .depth = 1});
     }
     // What is dragged down would be supplied but for the fault, so its ports have nothing to add.
     if (view.status(e) == Status::dragged_down) return under;

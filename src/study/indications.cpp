@@ -142,7 +142,7 @@ Table table(const Indications& indications) {
             .columns = {{"Indication"}, {"Shows"}, {"Itself supplied"}, {"In order"}, {"Healthy aircraft"}, {"Misleads"}, {"Why"}}};
     for (const Indication& i : indications.shown)
         t.rows.push_back({i.name.empty() ? i.id : i.name, reading_cell(i.shows), reading_cell(i.supplied), reading_cell(i.sensed), reading_cell(i.healthy),
-                          i.misleads ? Cell("misleads", Mark::changed) : !i.shows || !i.sensed ? Cell("unknown", Mark::unknown) : Cell("no"), i.reason});
+                          i.misleads ? Cell("misleads") : !i.shows || !i.sensed ? Cell("unknown", Mark::unknown) : Cell("no"), i.reason});
     t.footnotes.push_back("Itself supplied: were its own supply in order. In order: were the sensors it reads in order too. An empty cell shows nothing.");
     t.footnotes.push_back("Healthy aircraft: nothing failed or tripped, the same crew selections and givens.");
     return t;

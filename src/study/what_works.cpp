@@ -21,7 +21,10 @@ FunctionLine line_of(const Outcome& out, Tracer& tracer, std::uint32_t f) {
     FunctionLine line{.id = *info.id, .name = info.function->name, .group = info.function->group, .level = judged.level,
                       .now = judged.now, .demand = demand_text(c, info.demand)};
     if (const auto said = info.function->severity.find(judged.level); said != info.function->severity.end()) line.severity = said->second;
-    if (judged.mode == none) return line;
+    if (judged.mode == none) {
+        line.sources.sure = judged.level == Level::lost || judged.level == Level::not_fitted;
+        return line;
+    }
     const ModeInfo& mode = info.modes[judged.mode];
     line.mode = *mode.id;
     line.mode_name = mode.mode->name;

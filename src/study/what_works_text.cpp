@@ -61,6 +61,7 @@ std::string sentence(const WhatWorks& w, const FunctionLine& f) {
     const auto add = [&](const std::string& part) {
         if (!part.empty()) how += (how.empty() ? "" : ", ") + part;
     };
+    if (f.level <= Level::degraded && f.mode.empty()) add("by which mode is unknown");
     if (f.level == Level::degraded || (f.level == Level::normal && !f.mode_name.empty())) add(f.mode_name.empty() ? f.mode : f.mode_name);
     add(from(w, f.sources));
     add(f.demand);
@@ -96,7 +97,11 @@ void append_roots(std::string& out, const WhatWorks& w) {
     std::vector<std::string> roots;
     for (const FailureRef& f : w.roots) roots.push_back(called(element(w, f.element)) + " " + f.mode + (f.at.empty() ? "" : " at " + f.at));
     append_named(out, "Failed: ", roots.empty() ? std::vector<std::string>{"nothing"} : roots);
-    if (!w.consequences.empty()) append_named(out, "Not supplied in consequence: ", names(w, w.consequences));
+    std::vector<std::string> dead, unknown;
+    for (const std::string& id : w.consequences)
+        (w.outcome.status(id) == Status::unknown ? unknown : dead).push_back(name_of(element(w, id)));
+    if (!dead.empty()) append_named(out, "Not supplied in consequence: ", dead);
+    if (!unknown.empty()) append_named(out, "Unknown in consequence: ", unknown);
     if (!w.tripped.empty()) append_named(out, "Tripped: ", names(w, w.tripped, true));
     if (!w.hunting.empty())
         append_wrapped(out, "Never comes to rest: ", listed(names(w, w.hunting, true)) + ". What hangs on it is unknown, not kept.", 4);

@@ -19,12 +19,10 @@ std::string headline(const Outcome& out, std::string_view id) {
         const auto position = out.position(e);
         return detail::called(info) + " is at " + std::string(position.value_or("an unknown position")) + ".";
     }
-    switch (out.status(e)) {
-        case Status::supplied: return detail::called(info) + " is supplied.";
-        case Status::unknown: return "Whether " + detail::called(info) + " is supplied is unknown.";
-        case Status::not_fitted: return detail::called(info) + " is not fitted.";
-        default: return detail::called(info) + " is not supplied.";
-    }
+    if (!info.fitted) return detail::called(info) + " is not fitted.";
+    const auto supplied = out.truth(info.supplied);
+    if (!supplied) return "Whether " + detail::called(info) + " is supplied is unknown.";
+    return detail::called(info) + (*supplied ? " is supplied." : " is not supplied.");
 }
 
 }  // namespace

@@ -608,6 +608,8 @@ class Reference:
             sign = +1 if word in q else -1
             if kind == "port":  # the rule fires when the port is NOT supplied
                 out += self.port_deps(e.ports[what], -sign)
+                if e.holds:
+                    out.append((("S", e.id), -sign))
             else:
                 out += self.condition_deps(what, sign)
         if e.mover == "follows" and self.elements[e.leader].fitted:
@@ -796,13 +798,17 @@ class Reference:
             return e.without[0][1]
         return None
 
+    def fed(self, ev, e, port):
+        """M6.4. A holder taken as supplied (M13) stands as if it were."""
+        return self.enough(ev, e.ports[port]) or (e.holds and ev.supplied(e.id))
+
     def position_in(self, ev, e, q):
         """M6 for one set of positions, as the strata need it."""
         word = self.decided_before_4(ev.st, e)
         if word is not None:
             return word in q
         for port, word in e.without:
-            if not self.enough(ev, e.ports[port]):
+            if not self.fed(ev, e, port):
                 return word in q
         if e.mover == "hand":
             return ev.st.hand[e.id] in q
@@ -835,7 +841,7 @@ class Reference:
         for i, (word, kind, what) in enumerate(rules):
             if {w for w, _, _ in rules[i + 1:]} | last == {word}:
                 return word
-            if (not self.enough(ev, e.ports[what])) if kind == "port" else self.holds(ev, what):
+            if (not self.fed(ev, e, what)) if kind == "port" else self.holds(ev, what):
                 return word
         return self.last_word(ev, e)
 

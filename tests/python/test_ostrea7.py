@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-ff = pytest.importorskip("fedfrom")
+import fedfrom as ff
 
 MODEL = Path(__file__).parents[2] / "examples" / "ostrea7" / "ostrea7.json"
 SCENARIOS = json.loads(Path(__file__).with_name("ostrea7_expected.json").read_text(encoding="utf-8"))

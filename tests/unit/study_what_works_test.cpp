@@ -107,6 +107,7 @@ TEST_CASE("what hunts is unknown, never kept", "[study]") {
     CHECK_FALSE(element(w, "bus").sources.sure);
     CHECK(w.counts == Counts{.unknown = 1});
     CHECK(has(text(w), "unknown    talk"));
+    CHECK(has(text(w), "Unknown in consequence: bus and radio."));
     CHECK(has(text(w), "Never comes to rest: transfer"));
 }
 

@@ -138,6 +138,29 @@ TEST_CASE("what hunts is explained as unknown", "[study][why]") {
     CHECK(says(why(out, "talk"), {"talk is unknown"}));
 }
 
+TEST_CASE("a function that reads an unknown level is explained by it", "[study][why]") {
+    Model m = samples::chatter();
+    m.functions["report"] = {.modes = {{"voice", {.rank = 1, .when = not_(level("talk", "degraded"))}}}};
+    const Why y = why(ask(Network(m), {.failed = {{"gen"}}}), "report");
+    CHECK(y.lines.front().text == "report is unknown.");
+    CHECK(says(y, {"talk is unknown"}));
+    CHECK_FALSE(says(y, {"It would work"}));
+    CHECK(roots(y) == Texts{"gen: loss", "transfer never comes to rest"});
+}
+
+TEST_CASE("a condition with a negation is not read the wrong way round", "[study][why]") {
+    Model m{.name = "Interlock"};
+    m.elements["gen"] = {.kind = Kind::generator};
+    m.elements["ground"] = {.kind = Kind::contactor, .rest = "open", .goes = {{"closed", not_("gen")}}};
+    m.elements["battery"] = {.kind = Kind::battery};
+    m.elements["service"] = bus({{.from = "battery", .via = {{"ground"}}}});
+    const Why y = why(ask(Network(m), {}), "service");
+    CHECK(says(y, {"ground is at open, which blocks here", "nothing sends it elsewhere"}));
+    CHECK(says(y, {"it does not go to closed, because:"}));
+    CHECK(says(y, {"gen is supplied."}));
+    CHECK(y.roots.empty());
+}
+
 TEST_CASE("what was explained once is referred to", "[study][why]") {
     Model m{.name = "Twice"};
     m.elements["gen"] = {.kind = Kind::generator};

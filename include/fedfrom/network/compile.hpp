@@ -16,6 +16,7 @@
 #include <fedfrom/network/logic.hpp>
 #include <fedfrom/network/order.hpp>
 #include <fedfrom/network/rings.hpp>
+#include <fedfrom/network/simplify.hpp>
 #include <fedfrom/network/wiring.hpp>
 
 namespace fedfrom::detail {
@@ -24,6 +25,17 @@ inline std::string joined_ids(const Compiled& c, const std::vector<std::uint32_t
     std::string list;
     for (const std::uint32_t e : elements) list += (list.empty() ? "`" : ", `") + *c.elements[e].id + "`";
     return list;
+}
+
+/// A loop may close only backwards through diodes; its author should be told.
+inline std::string shorted_diodes(const Compiled& c, const std::vector<std::uint32_t>& loop) {
+    const auto in_loop = [&](std::uint32_t e) { return std::ranges::find(loop, e) != loop.end(); };
+    std::vector<std::uint32_t> diodes;
+    for (const FeedInfo& f : c.feeds)
+        if (f.origin == FeedInfo::Origin::backwards && in_loop(f.upstream) && in_loop(c.ports[f.port].element))
+            for (std::uint32_t d = f.devices.first; d < f.devices.last; ++d)
+                if (is_one_way(*c.elements[c.devices[d].element].element)) diodes.push_back(c.devices[d].element);
+    return diodes.empty() ? "" : " (closed backwards through " + joined_ids(c, diodes) + " should it short)";
 }
 
 inline Diagnostic loop_diagnostic(const Compiled& c, std::string code, const std::vector<std::uint32_t>& loop, std::string message, std::string hint) {
@@ -44,7 +56,7 @@ inline void settle_literals(Compiled& c, const Ordered& ordered) {
         move_all(e.shows);
         if (e.gate == none) continue;
         e.gate = e.supplied.variable() - inputs;
-        e.component = ordered.component_of[e.gate];
+        if (e.gate < ordered.component_of.size()) e.component = ordered.component_of[e.gate];
     }
     for (PortInfo& p : c.ports) move(p.supplied);
     for (FeedInfo& f : c.feeds) {
@@ -60,16 +72,18 @@ inline void settle_literals(Compiled& c, const Ordered& ordered) {
 
 /// Gates of a stage, as a range: stages stand one after another behind the logic.
 inline void lay_out_stages(Compiled& c, const GateBuilder& draft) {
-    std::uint32_t command = 0, report = 0;
+    std::uint32_t command = 0, standing = 0, report = 0;
     std::vector<std::uint32_t> of_function(c.functions.size(), 0);
     for (const DraftGate& g : draft.gates) {
         if (g.alias) continue;
         command += g.stage == Stage::command;
+        standing += g.stage == Stage::standing;
         report += g.stage == Stage::report;
         if (g.stage == Stage::function) ++of_function[g.owner];
     }
     c.command_gates = {c.program.logic_end, c.program.logic_end + command};
-    c.report_gates = {c.command_gates.last, c.command_gates.last + report};
+    c.standing_gates = {c.command_gates.last, c.command_gates.last + standing};
+    c.report_gates = {c.standing_gates.last, c.standing_gates.last + report};
     std::uint32_t next = c.report_gates.last;
     for (std::uint32_t f = 0; f < c.functions.size(); ++f) {
         c.functions[f].gates = {next, next + of_function[f]};
@@ -92,6 +106,25 @@ inline void list_holders(Compiled& c) {
     }
 }
 
+/// What settling reads beside commands: supplies, the paths and conditions of links, and protections.
+inline std::vector<Literal> read_while_settling(const Compiled& c) {
+    std::vector<Literal> list = c.link_literals;
+    for (const ElementInfo& e : c.elements)
+        if (e.fitted && !(e.ports.size() == 0 && only_has_position(*e.element))) list.push_back(e.supplied);
+    for (const FeedInfo& f : c.feeds)
+        if (c.ports[f.port].changeover) list.push_back(f.path);
+    for (const std::uint32_t e : c.protecting) list.push_back(c.elements[e].works);
+    return list;
+}
+
+/// Where what may stick stands: remembered once settled.
+inline std::vector<Literal> positions_remembered(const Compiled& c) {
+    std::vector<Literal> list;
+    for (const ElementInfo& e : c.elements)
+        if (e.held && !e.memory) list.insert(list.end(), e.stands.begin(), e.stands.end());
+    return list;
+}
+
 inline void compile_into(Compiled& c) {
     Draft draft{.out = c, .gates = {}, .known = {}, .known_here = {}, .asked = {}};
     Wiring(draft).run();
@@ -106,13 +139,13 @@ inline void compile_into(Compiled& c) {
     logic.run_report();
     Judging(draft, logic).run();
     Links(draft).run();
-    draft.gates.resolve_aliases();
+    Simplifier(draft.gates).run(read_while_settling(c), positions_remembered(c));
     Ordered ordered = Orderer(draft.gates).run();
     if (!ordered.refused.empty()) {
         std::vector<Diagnostic> problems;
         for (const auto& loop : ordered.refused)
             problems.push_back(loop_diagnostic(c, "negative_cycle", loop,
-                "Something here acts because something is lost and takes part in what it senses: " + joined_ids(c, loop) + ".",
+                "Something here acts because something is lost and takes part in what it senses: " + joined_ids(c, loop) + shorted_diodes(c, loop) + ".",
                 "Sense something outside the loop (a feeder ahead of the bus), or give the transfer its delay with `after_s`."));
         throw ModelError(std::move(problems));
     }

@@ -182,7 +182,9 @@ struct Compiled {
 
     /// Inputs below this are memory, from here to `program.inputs` zone and levels.
     Variable memory_end = 0;
-    Range command_gates{}, report_gates{};  ///< where memory is sent; positions and shows
+    Range command_gates{};   ///< where memory is sent
+    Range standing_gates{};  ///< where what may stick stands
+    Range report_gates{};    ///< what only the outcome reads: other positions, shows
 };
 
 }  // namespace fedfrom

@@ -12,7 +12,7 @@
 namespace fedfrom::detail {
 
 /// What a gate belongs to, for the order of evaluation and for naming loops.
-enum class Stage : std::uint8_t { logic, command, report, function };
+enum class Stage : std::uint8_t { logic, command, standing, report, function };
 
 struct DraftGate {
     Gate::Op op = Gate::Op::all;
@@ -79,6 +79,13 @@ public:
         if (k == 1) return any(std::move(of));
         if (k == n) return all(std::move(of));
         return make(Gate::Op::at_least, std::move(of), static_cast<std::uint32_t>(k));
+    }
+
+    /// `then` where `when` holds, else `otherwise`. In a loop, `when` must be an input.
+    Literal choose(Literal when, Literal then, Literal otherwise) {
+        if (when == always || then == otherwise) return then;
+        if (when == never) return otherwise;
+        return make(Gate::Op::choose, {when, then, otherwise}, 0);
     }
 
 private:

@@ -41,8 +41,9 @@ public:
         start(Stage::command);
         for (MemoryCell& cell : out_.memory_cells) {
             g_.owner = cell.element;
-            const std::uint32_t positions = d_.all_positions(cell.element);
-            for (std::uint32_t p = 0; (positions >> p & 1) != 0; ++p) cell.sent.push_back(decided(cell.element, 1u << p, true));
+            const auto positions = static_cast<std::uint32_t>(out_.elements[cell.element].positions.size());
+            for (std::uint32_t p = 0; p < positions; ++p)
+                cell.sent.push_back(positions == 2 && p == 1 ? !cell.sent.front() : decided(cell.element, 1u << p, true));
         }
         define_asked();
     }
@@ -159,6 +160,9 @@ private:
         for (const auto* known : {&d_.known, &d_.known_here})
             if (const auto it = known->find(key); it != known->end()) return it->second;
         auto& known = g_.stage == Stage::logic ? d_.known : d_.known_here;
+        // Once the logic is done, standing outside a set is simply not standing in it; within it, that would be a negation.
+        if (g_.stage != Stage::logic)
+            if (const auto it = d_.known.find(key ^ d_.all_positions(e)); it != d_.known.end()) return !it->second;
         const bool position = std::exchange(g_.position, true);
         const std::uint32_t owner = g_.owner;
         if (g_.stage != Stage::function) g_.owner = e;
@@ -185,6 +189,8 @@ private:
         const Gate::Op op = g_.gates[gate].op;
         const std::int64_t count = g_.gates[gate].count;
         std::vector<Literal> operands = g_.gates[gate].operands;
+        if (op == Gate::Op::choose)
+            return d_.opposites[gate] = g_.choose(operands[0], opposite(operands[1]), opposite(operands[2]));
         for (Literal& o : operands) o = opposite(o);
         const auto n = static_cast<std::int64_t>(operands.size());
         const std::int64_t enough = op == Gate::Op::all ? 1 : op == Gate::Op::any ? n : n - count + 1;
@@ -202,7 +208,7 @@ private:
             if (c->value == result) continue;
             if (c->value == always) result = g_.any({c->match, result});
             else if (c->value == never) result = g_.all({opposite(c->match), result});
-            else result = g_.any({g_.all({c->match, c->value}), g_.all({opposite(c->match), result})});
+            else result = g_.choose(c->match, c->value, result);
         }
         return result;
     }
@@ -222,7 +228,7 @@ private:
             return w.position == stays ? held_in(e, positions) : lies(d_.position(e, w.position));
         };
         if (!without.empty()) cases.push_back({d_.failed(e, "loss"), goes_without(without.front())});
-        for (const Without& w : without) cases.push_back({opposite(port_supplied(e, w.port)), goes_without(w)});
+        for (const Without& w : without) cases.push_back({opposite(supplied_or_held(e, w.port)), goes_without(w)});
         if (info.memory) cases.push_back({!info.supplied, held_in(e, positions)});
 
         const Literal rest = lies(info.rest);
@@ -252,6 +258,12 @@ private:
             if (positions >> to & 1) led |= 1u << p;
         }
         return led;
+    }
+
+    /// A self-holding relay taken as supplied must also stand as if it were.
+    Literal supplied_or_held(std::uint32_t e, std::string_view port) {
+        const Literal supplied = port_supplied(e, port);
+        return out_.elements[e].holding ? g_.any({supplied, out_.elements[e].supplied}) : supplied;
     }
 
     Literal port_supplied(std::uint32_t e, std::string_view name) const {

@@ -31,7 +31,12 @@ struct Literal {
 inline constexpr Literal always{0}, never{1};
 
 struct Gate {
-    enum class Op : std::uint8_t { all, any, at_least };
+    enum class Op : std::uint8_t {
+        all,
+        any,
+        at_least,
+        choose,  ///< the second operand where the first holds, else the third
+    };
     Op op = Op::all;
     /// Part of a position: kept as it stands where supply alone is evaluated again.
     bool position = false;

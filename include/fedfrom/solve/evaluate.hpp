@@ -69,6 +69,10 @@ private:
             for (; at != end; ++at) result |= read(values, *at);
             return result;
         }
+        if (g.op == Gate::Op::choose) {
+            const W when = read(values, at[0]);
+            return (when & read(values, at[1])) | (~when & read(values, at[2]));
+        }
         return counted(values, g);
     }
 

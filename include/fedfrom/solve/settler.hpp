@@ -16,6 +16,7 @@
 #include <utility>
 #include <vector>
 
+#include <fedfrom/model/resolve.hpp>
 #include <fedfrom/solve/spread.hpp>
 
 namespace fedfrom {
@@ -66,7 +67,7 @@ public:
         do evaluate();
         while (move(frozen));
         keep_only_hunting(frozen);
-        evaluator_.gates(values_, c_.report_gates.first, c_.report_gates.last);
+        evaluator_.gates(values_, c_.standing_gates.first, c_.standing_gates.last);
         remember_positions();
     }
 
@@ -86,8 +87,8 @@ public:
         }
     }
 
-    /// Positions and shows for what `evaluate` left.
-    void report() { evaluator_.gates(values_, c_.report_gates.first, c_.report_gates.last); }
+    /// Every position and show, for what `settle` or `evaluate` left; they are not kept up otherwise.
+    void report() { evaluator_.gates(values_, c_.standing_gates.first, c_.report_gates.last); }
 
 private:
     struct Moves {

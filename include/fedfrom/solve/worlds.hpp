@@ -71,6 +71,7 @@ inline void put(std::span<One> values, const Hunting& cell, std::uint32_t value)
 inline Worlds settle_worlds(const Compiled& c, Settler<One>& settler, std::vector<One>& memory, Frozen<One>& frozen) {
     settler.load(memory);
     settler.settle(frozen);
+    settler.report();
     const auto values = settler.values();
     memory.assign(values.begin(), values.begin() + c.memory_end);
     Worlds worlds;

@@ -2,11 +2,12 @@
 ///
 ///     for (const Indication& i : indications(out).shown)
 ///         if (i.misleads) std::cout << i.id << ": " << i.reason << '\n';
-///     // standby_light: It is dark because it is not supplied itself; supplied, it would show "lit".
+///     // standby_light: It is not supplied itself and shows "out" whatever happens; in order, it would show "lit".
 ///
-/// Three readings stand side by side: what it shows; what it would show if it and what it senses with
-/// were in order, everything else as it stands; what it would show in a healthy aircraft with the same
-/// hands and givens.
+/// Readings stand side by side: what it shows; what it would show with its own supply in order, and with
+/// the sensors it reads in order too, everything else as it stands; what it would show in a healthy aircraft
+/// with the same hands and givens. In order, a sensor tells what its ports other than power, control and
+/// cooling find, and a contact that follows something stands where that puts it.
 #pragma once
 
 #include <optional>

@@ -69,7 +69,7 @@ struct WhatWorks {
     Counts counts{};
 
     std::vector<FailureRef> roots{};         ///< the failures present; `at` is where it is stuck
-    std::vector<std::string> consequences{}; ///< elements without a failure of their own that a healthy aircraft would supply
+    std::vector<std::string> consequences{}; ///< not, or not surely, supplied, unfailed, and supplied in a healthy aircraft with the same hands and givens
     std::vector<std::string> tripped{};      ///< devices
     std::vector<std::string> hunting{};      ///< what never came to rest
     std::vector<std::string> assumptions{};  ///< one sentence each: givens, positions off rest, order of events

@@ -1,0 +1,83 @@
+/// Makes the draft logic small before it is put in order.
+///
+/// Other names are replaced by what they name; an `all` inside an `all` (an
+/// `any` inside an `any`) is drawn into it where it is short; and what neither
+/// supply nor movement nor the spread of faults hangs on is put off until the
+/// state is settled. A settle then evaluates little more than one gate an element.
+#pragma once
+
+#include <algorithm>
+#include <cstdint>
+#include <utility>
+#include <vector>
+
+#include <fedfrom/network/gate_builder.hpp>
+
+namespace fedfrom::detail {
+
+class Simplifier {
+public:
+    explicit Simplifier(GateBuilder& b) : b_(b), gates_(b.gates) {}
+
+    /// `settling`: what is read while settling, beside commands; `standing`: once it is done.
+    void run(std::vector<Literal> settling, std::vector<Literal> standing) {
+        b_.resolve_aliases();
+        for (DraftGate& g : gates_)
+            if (!g.alias) draw_in(g);
+        put_off(std::move(settling), std::move(standing));
+    }
+
+private:
+    GateBuilder& b_;
+    std::vector<DraftGate>& gates_;
+    static constexpr std::size_t most_operands = 12;
+
+    bool is_gate(Literal l) const { return l.variable() >= b_.inputs; }
+    DraftGate& gate(Literal l) { return gates_[l.variable() - b_.inputs]; }
+
+    /// Positions stay as they stand while supply is evaluated again, so supply must not be drawn
+    /// out of a position, nor a position that hangs on supply into something else.
+    bool may_draw(const DraftGate& into, const DraftGate& from) const {
+        if (from.reserved || from.op != into.op || (into.op != Gate::Op::all && into.op != Gate::Op::any) || from.stage != into.stage) return false;
+        if (from.stage == Stage::function && from.owner != into.owner) return false;
+        return from.position == into.position || std::ranges::none_of(from.operands, [&](Literal l) { return is_gate(l); });
+    }
+
+    void draw_in(DraftGate& g) {
+        for (std::size_t i = 0; i < g.operands.size();) {
+            const Literal l = g.operands[i];
+            if (!is_gate(l) || l.negated() || &gate(l) == &g || !may_draw(g, gate(l)) || g.operands.size() + gate(l).operands.size() > most_operands) {
+                ++i;
+                continue;
+            }
+            const std::vector<Literal> inner = gate(l).operands;
+            g.operands.erase(g.operands.begin() + static_cast<std::ptrdiff_t>(i));
+            for (const Literal o : inner)
+                if (std::ranges::find(g.operands, o) == g.operands.end()) g.operands.push_back(o);
+        }
+    }
+
+    void put_off(std::vector<Literal> settling, std::vector<Literal> standing) {
+        std::vector<bool> needed(gates_.size(), false);
+        for (std::uint32_t g = 0; g < gates_.size(); ++g)
+            if (gates_[g].stage == Stage::command) settling.push_back(b_.output(g));
+        mark(std::move(settling), needed);
+        for (std::uint32_t g = 0; g < gates_.size(); ++g)
+            if (gates_[g].stage == Stage::logic && !needed[g]) gates_[g].stage = Stage::report;
+        mark(std::move(standing), needed);
+        for (std::uint32_t g = 0; g < gates_.size(); ++g)
+            if (gates_[g].stage == Stage::report && needed[g]) gates_[g].stage = Stage::standing;
+    }
+
+    void mark(std::vector<Literal> todo, std::vector<bool>& needed) {
+        while (!todo.empty()) {
+            const Literal l = b_.resolved(todo.back());
+            todo.pop_back();
+            if (!is_gate(l) || needed[l.variable() - b_.inputs]) continue;
+            needed[l.variable() - b_.inputs] = true;
+            todo.insert(todo.end(), gate(l).operands.begin(), gate(l).operands.end());
+        }
+    }
+};
+
+}  // namespace fedfrom::detail

@@ -1,0 +1,49 @@
+/// Timing for the benchmarks: repeat, take best and median, keep the answer alive.
+#pragma once
+
+#include <algorithm>
+#include <chrono>
+#include <cstdio>
+#include <vector>
+
+namespace fedfrom::bench {
+
+struct Times {
+    double best_s = 0, median_s = 0;
+};
+
+/// Runs `work` at least `runs` times and for at least `for_s` seconds in all.
+template <class Work>
+Times time(Work work, int runs = 5, double for_s = 0.2) {
+    using clock = std::chrono::steady_clock;
+    std::vector<double> each;
+    double total = 0;
+    while (static_cast<int>(each.size()) < runs || (total < for_s && each.size() < 100000)) {
+        const auto begin = clock::now();
+        work();
+        each.push_back(std::chrono::duration<double>(clock::now() - begin).count());
+        total += each.back();
+    }
+    std::ranges::sort(each);
+    return {each.front(), each[each.size() / 2]};
+}
+
+template <class T>
+void keep(const T& value) {
+    asm volatile("" : : "r"(&value) : "memory");
+}
+
+inline void say_machine() {
+#if defined(__clang__)
+    std::printf("clang %s", __clang_version__);
+#else
+    std::printf("gcc %s", __VERSION__);
+#endif
+#ifdef NDEBUG
+    std::printf(", optimised\n");
+#else
+    std::printf(", not optimised: figures mean nothing\n");
+#endif
+}
+
+}  // namespace fedfrom::bench
