@@ -10,7 +10,7 @@ namespace fedfrom::python {
 
 void bind_network(py::module_& m) {
     py::class_<Network>(m, "Network", "One aircraft, compiled: immutable, cheap to copy, safe to share between threads.")
-        .def(py::init([](const Model& model, const std::string& variant) { return Network(variant_of(model, variant)); }),
+        .def(py::init([](const Model& model, const std::string& variant) { return Network::of_valid(variant_of(model, variant)); }),
              py::arg("model"), py::arg("variant") = "", "Build from a model, or from one of its variants.")
         .def_property_readonly("model", [](const Network& n) { return n.model(); }, "The model this was built from.")
         .def_property_readonly("elements", [](const Network& n) {

@@ -8,7 +8,7 @@
 #include <fedfrom/io/variant.hpp>
 #include <fedfrom/model/diagnostic_codes.hpp>
 
-#include "../model/validator.hpp"
+#include <fedfrom/model/validate/validator.hpp>
 #include "locate.hpp"
 #include "parse.hpp"
 #include "read_parts.hpp"

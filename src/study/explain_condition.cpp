@@ -1,8 +1,6 @@
 // Why a condition holds or does not, and why a function is at its level.
 #include <algorithm>
 
-#include <fedfrom/network/draft.hpp>
-
 #include "explain.hpp"
 #include "words.hpp"
 

@@ -5,8 +5,6 @@
 
 #include <algorithm>
 
-#include <fedfrom/network/draft.hpp>
-
 #include "copies.hpp"
 #include "view.hpp"
 #include "words.hpp"
@@ -113,7 +111,7 @@ private:
         const std::string sense = senses_.empty() ? "" : listed(senses_) + (senses_.size() == 1 ? " that it reads has" : " that it reads have") + " failed or lost supply";
         if (!*supplied) {
             std::string text = !frozen ? "It is not supplied itself and shows " + quoted(it.shows) + " whatever happens"
-                             : never ? "It is not supplied itself and has never shown anything"
+                             : never ? "It is not supplied itself and has no last reading to show"
                                      : "It is frozen at its last reading " + quoted(it.shows) + ", not being supplied itself";
             if (it.misleads) text += "; in order, it would show " + quoted(it.sensed);
             if (!sense.empty()) text += "; and " + sense;

@@ -2,8 +2,6 @@
 
 #include <algorithm>
 
-#include <fedfrom/network/draft.hpp>
-
 namespace fedfrom::detail {
 
 std::optional<bool> View::holds(const Condition& condition) const {

@@ -10,7 +10,7 @@ namespace {
 
 std::string headline(const Outcome& out, std::string_view id) {
     const Compiled& c = out.network().compiled();
-    if (const std::uint32_t f = detail::index_of(c.functions, id); f != none)
+    if (const std::uint32_t f = index_of(c.functions, id); f != none)
         return detail::called(c.functions[f]) + " is " + std::string(detail::word_of(out.judged()[f].level)) + ".";
     const ElementHandle e = out.network().element(id);
     const ElementInfo& info = c.elements[e.index];
@@ -29,7 +29,7 @@ std::string headline(const Outcome& out, std::string_view id) {
 
 Why why(const Outcome& outcome, std::string_view id) {
     Why result{.outcome = outcome, .id = std::string(id), .headline = headline(outcome, id)};
-    const std::uint32_t f = detail::index_of(outcome.network().compiled().functions, id);
+    const std::uint32_t f = index_of(outcome.network().compiled().functions, id);
     detail::Explainer explainer(outcome);
     if (f != none) explainer.function(f);
     else explainer.element(outcome.network().element(id).index);

@@ -26,7 +26,7 @@ void check(bool ok, const char* what) {
 
 void check_answers(const Model& model, const std::string& json) {
     check(parse_model(json) == model, "reading back gives another model");
-    const Network net(model);
+    const Network net = Network::of_valid(model);
     State state = running_state(net);
     check(settle(state).status("unit_a3_0") == Status::supplied, "a unit of a healthy aircraft is not supplied");
     state.fail("main_0", "short").fail("limiter_0", "no_trip").fail("limiter_1", "no_trip");
@@ -43,7 +43,7 @@ Row measure(std::size_t size, double for_s) {
     const Model model = bench::aircraft(size);
     const std::string json = write_model(model);
     check_answers(model, json);
-    const Network net(model);
+    const Network net = Network::of_valid(model);
     const Compiled& c = net.compiled();
     State state = running_state(net);
     const std::vector<One> running(state.memory().begin(), state.memory().end());
@@ -58,7 +58,7 @@ Row measure(std::size_t size, double for_s) {
     };
     Row row{c.elements.size(), c.program.gates.size(), json.size(), {}, {}, {}, {}};
     row.read = bench::time([&] { bench::keep(parse_model(json)); }, 3, for_s);
-    row.build = bench::time([&] { bench::keep(Network(model)); }, 3, for_s);
+    row.build = bench::time([&] { bench::keep(Network::of_valid(model)); }, 3, for_s);
     row.settle = bench::time([&] { settle_from(running); }, 3, for_s);
     row.settle_failed = bench::time([&] { settle_from(failed); }, 3, for_s);
     return row;

@@ -1,165 +1,18 @@
-/// Model to compiled network: runs the steps and puts the gates in order.
-///
-/// Linear in the size of the model, but for looking ids up (logarithmic).
-/// Throws ModelError naming the members of a loop that has no meaning.
+/// Model to compiled network. The bodies stand in compile.ipp, so that a host
+/// that links the library does not compile the compiler.
 #pragma once
 
 #include <memory>
-#include <string>
-#include <utility>
-#include <vector>
 
-#include <fedfrom/model/diagnostic.hpp>
-#include <fedfrom/network/inputs.hpp>
-#include <fedfrom/network/judging.hpp>
-#include <fedfrom/network/links.hpp>
-#include <fedfrom/network/logic.hpp>
-#include <fedfrom/network/order.hpp>
-#include <fedfrom/network/rings.hpp>
-#include <fedfrom/network/simplify.hpp>
-#include <fedfrom/network/wiring.hpp>
+#include <fedfrom/network/compiled.hpp>
 
 namespace fedfrom::detail {
 
-inline std::string joined_ids(const Compiled& c, const std::vector<std::uint32_t>& elements) {
-    std::string list;
-    for (const std::uint32_t e : elements) list += (list.empty() ? "`" : ", `") + *c.elements[e].id + "`";
-    return list;
-}
+/// Validates and compiles. Linear in the size of the model, but for looking ids up (logarithmic).
+/// Throws ModelError with every problem, naming the members of a loop that has no meaning.
+std::shared_ptr<const Compiled> compile(Model model);
 
-/// A loop may close only backwards through diodes; its author should be told.
-inline std::string shorted_diodes(const Compiled& c, const std::vector<std::uint32_t>& loop) {
-    const auto in_loop = [&](std::uint32_t e) { return std::ranges::find(loop, e) != loop.end(); };
-    std::vector<std::uint32_t> diodes;
-    for (const FeedInfo& f : c.feeds)
-        if (f.origin == FeedInfo::Origin::backwards && in_loop(f.upstream) && in_loop(c.ports[f.port].element))
-            for (std::uint32_t d = f.devices.first; d < f.devices.last; ++d)
-                if (is_one_way(*c.elements[c.devices[d].element].element)) diodes.push_back(c.devices[d].element);
-    return diodes.empty() ? "" : " (closed backwards through " + joined_ids(c, diodes) + " should it short)";
-}
-
-inline Diagnostic loop_diagnostic(const Compiled& c, std::string code, const std::vector<std::uint32_t>& loop, std::string message, std::string hint) {
-    return {.code = std::move(code), .pointer = "/elements/" + *c.elements[loop.front()].id, .message = std::move(message), .hint = std::move(hint), .file = {}};
-}
-
-/// Rewrites every literal from its draft to where it came to stand.
-inline void settle_literals(Compiled& c, const Ordered& ordered) {
-    const auto move = [&](Literal& l) { l = ordered.at(l); };
-    const auto move_all = [&](std::vector<Literal>& list) { for (Literal& l : list) move(l); };
-    const Variable inputs = ordered.program.inputs;
-    for (ElementInfo& e : c.elements) {
-        move(e.supplied);
-        move(e.needs);
-        move(e.works);
-        move(e.passes);
-        move_all(e.stands);
-        move_all(e.shows);
-        if (e.gate == none) continue;
-        e.gate = e.supplied.variable() - inputs;
-        if (e.gate < ordered.component_of.size()) e.component = ordered.component_of[e.gate];
-    }
-    for (PortInfo& p : c.ports) move(p.supplied);
-    for (FeedInfo& f : c.feeds) {
-        move(f.path);
-        move(f.live);
-    }
-    for (DeviceAt& d : c.devices) move(d.passes);
-    move_all(c.link_literals);
-    for (MemoryCell& m : c.memory_cells) move_all(m.sent);
-    for (FunctionInfo& f : c.functions)
-        for (ModeInfo& m : f.modes) move(m.when);
-}
-
-/// Gates of a stage, as a range: stages stand one after another behind the logic.
-inline void lay_out_stages(Compiled& c, const GateBuilder& draft) {
-    std::uint32_t command = 0, standing = 0, report = 0;
-    std::vector<std::uint32_t> of_function(c.functions.size(), 0);
-    for (const DraftGate& g : draft.gates) {
-        if (g.alias) continue;
-        command += g.stage == Stage::command;
-        standing += g.stage == Stage::standing;
-        report += g.stage == Stage::report;
-        if (g.stage == Stage::function) ++of_function[g.owner];
-    }
-    c.command_gates = {c.program.logic_end, c.program.logic_end + command};
-    c.standing_gates = {c.command_gates.last, c.command_gates.last + standing};
-    c.report_gates = {c.standing_gates.last, c.standing_gates.last + report};
-    std::uint32_t next = c.report_gates.last;
-    for (std::uint32_t f = 0; f < c.functions.size(); ++f) {
-        c.functions[f].gates = {next, next + of_function[f]};
-        next += of_function[f];
-    }
-}
-
-/// Holders stand grouped by the component whose loop they hold.
-inline void list_holders(Compiled& c) {
-    for (std::uint32_t e = 0; e < c.elements.size(); ++e)
-        if (c.elements[e].holding) c.holders.push_back(e);
-    std::ranges::stable_sort(c.holders, {}, [&](std::uint32_t e) { return c.elements[e].component; });
-    Program& p = c.program;
-    for (const std::uint32_t e : c.holders) p.holders.push_back({c.elements[e].gate, c.elements[e].holding});
-    std::uint32_t h = 0;
-    for (std::uint32_t i = 0; i < p.components.size(); ++i) {
-        p.components[i].first_holder = h;
-        while (h < c.holders.size() && c.elements[c.holders[h]].component == i) ++h;
-        p.components[i].last_holder = h;
-    }
-}
-
-/// What settling reads beside commands: supplies, the paths and conditions of links, and protections.
-inline std::vector<Literal> read_while_settling(const Compiled& c) {
-    std::vector<Literal> list = c.link_literals;
-    for (const ElementInfo& e : c.elements)
-        if (e.fitted && !(e.ports.size() == 0 && only_has_position(*e.element))) list.push_back(e.supplied);
-    for (const FeedInfo& f : c.feeds)
-        if (c.ports[f.port].changeover) list.push_back(f.path);
-    for (const std::uint32_t e : c.protecting) list.push_back(c.elements[e].works);
-    return list;
-}
-
-/// Where what may stick stands: remembered once settled.
-inline std::vector<Literal> positions_remembered(const Compiled& c) {
-    std::vector<Literal> list;
-    for (const ElementInfo& e : c.elements)
-        if (e.held && !e.memory) list.insert(list.end(), e.stands.begin(), e.stands.end());
-    return list;
-}
-
-inline void compile_into(Compiled& c) {
-    Draft draft{.out = c, .gates = {}, .known = {}, .known_here = {}, .asked = {}};
-    Wiring(draft).run();
-    Inputs(draft).run();
-    if (const auto ring = Rings(draft).find(); !ring.empty())
-        throw ModelError({loop_diagnostic(c, "position_ring", ring,
-            "The positions of " + joined_ids(c, ring) + " hang on each other in a ring, so nothing decides where they stand.",
-            "Let one of them be moved by something outside the ring, or give it a delay with `after_s`.")});
-    Logic logic(draft);
-    logic.run();
-    logic.run_commands();
-    logic.run_report();
-    Judging(draft, logic).run();
-    Links(draft).run();
-    Simplifier(draft.gates).run(read_while_settling(c), positions_remembered(c));
-    Ordered ordered = Orderer(draft.gates).run();
-    if (!ordered.refused.empty()) {
-        std::vector<Diagnostic> problems;
-        for (const auto& loop : ordered.refused)
-            problems.push_back(loop_diagnostic(c, "negative_cycle", loop,
-                "Something here acts because something is lost and takes part in what it senses: " + joined_ids(c, loop) + shorted_diodes(c, loop) + ".",
-                "Sense something outside the loop (a feeder ahead of the bus), or give the transfer its delay with `after_s`."));
-        throw ModelError(std::move(problems));
-    }
-    settle_literals(c, ordered);
-    c.program = std::move(ordered.program);
-    lay_out_stages(c, draft.gates);
-    list_holders(c);
-}
-
-inline std::shared_ptr<const Compiled> compile(Model model) {
-    auto c = std::make_shared<Compiled>();
-    c->model = std::move(model);
-    compile_into(*c);
-    return c;
-}
+/// The same for a model that `validate` has found nothing wrong with, as `read_model` gives them.
+std::shared_ptr<const Compiled> compile_valid(Model model);
 
 }  // namespace fedfrom::detail

@@ -5,9 +5,11 @@
 /// variable means what, and what a fault can run along.
 #pragma once
 
+#include <algorithm>
 #include <cstdint>
 #include <limits>
 #include <string>
+#include <string_view>
 #include <vector>
 
 #include <fedfrom/model/model.hpp>
@@ -186,5 +188,12 @@ struct Compiled {
     Range standing_gates{};  ///< where what may stick stands
     Range report_gates{};    ///< what only the outcome reads: other positions, shows
 };
+
+/// Index of `id` in a vector whose entries stand in id order; `none` if absent.
+template <class Infos>
+std::uint32_t index_of(const Infos& infos, std::string_view id) {
+    const auto it = std::ranges::lower_bound(infos, id, {}, [](const auto& i) { return std::string_view(*i.id); });
+    return it != infos.end() && *it->id == id ? static_cast<std::uint32_t>(it - infos.begin()) : none;
+}
 
 }  // namespace fedfrom

@@ -20,29 +20,22 @@
 
 namespace fedfrom::detail {
 
-/// Index of `id` in a vector whose entries stand in id order; `none` if absent.
-template <class Infos>
-std::uint32_t index_of(const Infos& infos, std::string_view id) {
-    const auto it = std::ranges::lower_bound(infos, id, {}, [](const auto& i) { return std::string_view(*i.id); });
-    return it != infos.end() && *it->id == id ? static_cast<std::uint32_t>(it - infos.begin()) : none;
-}
-
 /// A coil or a field winding: a fault goes out of it, never into it.
 inline bool own_circuit(const PortInfo& port) { return port.name == "control" || port.name == "field"; }
 
 struct Draft {
     Compiled& out;
-    GateBuilder gates;
+    GateBuilder gates{};
 
     /// Position sets asked for: (element, bit set) to the gate that answers.
     /// Those of the logic serve all; those of later stages only their own.
-    std::unordered_map<std::uint64_t, Literal> known, known_here;
+    std::unordered_map<std::uint64_t, Literal> known{}, known_here{};
     struct Asked {
         std::uint32_t element, positions, gate;
     };
-    std::vector<Asked> asked;
+    std::vector<Asked> asked{};
     /// Gates that say the opposite of others, made in this stage.
-    std::unordered_map<std::uint32_t, Literal> opposites;
+    std::unordered_map<std::uint32_t, Literal> opposites{};
     /// While a mode's condition is compiled: it named something not fitted.
     bool met_unfitted = false;
 

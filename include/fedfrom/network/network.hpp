@@ -11,8 +11,10 @@
 #include <memory>
 #include <string>
 #include <string_view>
+#include <utility>
 #include <vector>
 
+#include <fedfrom/model/diagnostic.hpp>
 #include <fedfrom/model/nearest.hpp>
 #include <fedfrom/network/compile.hpp>
 
@@ -26,7 +28,11 @@ struct GivenHandle { std::uint32_t index = none; bool operator==(const GivenHand
 
 class Network {
 public:
+    /// Validates the model, then builds.
     explicit Network(Model model) : compiled_(detail::compile(std::move(model))) {}
+
+    /// Builds without validating again: for a model from `read_model`, `parse_model` or `variant_of`, unchanged since.
+    static Network of_valid(Model model) { return Network(detail::compile_valid(std::move(model))); }
 
     const Compiled& compiled() const { return *compiled_; }
     const Model& model() const { return compiled_->model; }
@@ -62,11 +68,12 @@ public:
     bool operator==(const Network& other) const { return compiled_ == other.compiled_; }
 
 private:
+    explicit Network(std::shared_ptr<const Compiled> compiled) : compiled_(std::move(compiled)) {}
     std::shared_ptr<const Compiled> compiled_;
 
     template <class Infos>
     static std::uint32_t find(const Infos& infos, std::string_view id, std::string_view what) {
-        const std::uint32_t i = detail::index_of(infos, id);
+        const std::uint32_t i = index_of(infos, id);
         if (i != none) return i;
         std::vector<std::string_view> known;
         for (const auto& info : infos) known.push_back(*info.id);

@@ -1,0 +1,80 @@
+"""Both starter-generators of Ostrea 7 have failed: what is left, why, and how the two variants differ.
+
+    python examples/ostrea7/both_generators.py out/ostrea7
+
+Prints the sheets and writes them, with the table of what every single failure does, into the folder.
+For study and training only: Ostrea 7 is invented, and nothing here is approved data.
+"""
+
+import sys
+from pathlib import Path
+
+import fedfrom as ff
+
+FAILED = ["sg_l", "sg_r"]
+ASK_WHY = ["flap_travel", "gear_extension", "wheel_braking", "fire_detection"]  # lost, fallen back, fallen back in a, works
+
+
+def headline(text):
+    print(f"\n{text}\n{'=' * len(text)}\n")
+
+
+def level_of(function):
+    return f"{function['level']} ({function['mode']})" if function["mode"] else function["level"]
+
+
+def impact_by_group(net, works):
+    """One table a group of functions: all of them side by side are too wide for paper."""
+    groups = {}
+    for function in works.functions:
+        groups.setdefault(function["group"], []).append(function["id"])
+    return [ff.impact_table(net, goals=goals).table for goals in groups.values()]
+
+
+def main(folder):
+    folder.mkdir(parents=True, exist_ok=True)
+    written = []
+
+    def write(name, text):
+        (folder / name).write_text(text, encoding="utf-8", newline="")
+        written.append(folder / name)
+
+    model = ff.read_model(Path(__file__).with_name("ostrea7.json"))
+    works = {}
+    for variant in ("a", "b"):
+        net = ff.Network(model, variant=variant)
+        out = works[variant] = ff.what_works(net, failed=FAILED)
+        headline(f"Variant {variant}: what is kept, what falls back, what is lost")
+        print(out)
+        headline(f"Variant {variant}: why")
+        for function in ASK_WHY:
+            print(ff.why(out, function))
+        headline(f"Variant {variant}: indications that mislead")
+        lights = ff.indications(out)
+        for light in lights.shown:
+            if light["misleads"]:
+                print(f"{light['name']}: {light['reason']}")
+
+        impact = ff.impact_table(net).table
+        title = f"Ostrea 7, variant {variant}"
+        write(f"both_generators_{variant}.txt", str(out))
+        write(f"both_generators_{variant}.html", ff.to_html([*out.tables, lights.table], f"{title}: both starter-generators failed"))
+        write(f"impact_{variant}.md", impact.to_markdown())
+        write(f"impact_{variant}.csv", impact.to_csv())
+        write(f"impact_{variant}.html", ff.to_html(impact_by_group(net, out), f"{title}: impact of single failures"))
+
+    headline("What differs between a and b, both starter-generators failed")
+    for a, b in zip(works["a"].functions, works["b"].functions, strict=True):
+        if (a["level"], a["mode"]) != (b["level"], b["mode"]):
+            print(f"{a['name']}: {level_of(a)} in a, {level_of(b)} in b")
+    print(f"\n{ff.caution}")
+
+    headline("Written")
+    for path in written:
+        print(path.as_posix())
+
+
+if __name__ == "__main__":
+    if len(sys.argv) != 2:
+        sys.exit(__doc__)
+    main(Path(sys.argv[1]))
