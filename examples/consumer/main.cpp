@@ -1,18 +1,22 @@
-// A battery, its bus and a radio: what is left when the battery fails?
+// A radio on a bus with two sources: what is left when the generator fails, and why is there nothing with its breaker pulled?
 #include <iostream>
 
-#include <fedfrom/io/read.hpp>
 #include <fedfrom/solve/settle.hpp>
+#include <fedfrom/study/why.hpp>
+
+using namespace fedfrom;
 
 int main() {
-    const fedfrom::Network net(fedfrom::parse_model(R"({"format": "fedfrom/1", "name": "One bus", "elements": {
-        "battery": {"kind": "battery"},
-        "bus":     {"kind": "bus", "inputs": {"power": ["battery"]}},
-        "radio":   {"kind": "consumer", "inputs": {"power": ["bus"]}}},
-        "functions": {"talk": {"name": "Talk on the radio", "modes": {"radio": {"rank": 1, "when": "radio"}}}}})"));
-    fedfrom::State state = fedfrom::running_state(net);
-    state.fail("battery");
-    const fedfrom::Outcome out = fedfrom::settle(state);
-    std::cout << "talk: " << fedfrom::name_of(out.level("talk")) << "\n";
-    return out.level("talk") == fedfrom::Level::lost ? 0 : 1;
+    Model model{.name = "One bus"};
+    model.elements["generator"] = {.kind = Kind::generator};
+    model.elements["battery"] = {.kind = Kind::battery};
+    model.elements["bus"] = {.kind = Kind::bus, .inputs = {{"power", {{.from = "generator"}, {.from = "battery"}}}}};
+    model.elements["cb_radio"] = {.kind = Kind::breaker};
+    model.elements["radio"] = {.kind = Kind::consumer, .inputs = {{"power", {{.from = "bus", .via = {{"cb_radio"}}}}}}};
+    model.functions["talk"] = {.name = "Talk on the radio", .modes = {{"radio", {.rank = 1, .when = "radio"}}}};
+
+    State state = running_state(Network(model));  // of a file: Network(read_model("my.json")), fedfrom/io/read.hpp
+    std::cout << "generator lost, talk " << name_of(settle(state.fail("generator")).level("talk")) << "\n\n";
+    std::cout << text(why(state.set("cb_radio", "pulled"), "talk"));
+    return settle(state).level("talk") == Level::lost ? 0 : 1;
 }

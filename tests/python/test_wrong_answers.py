@@ -308,6 +308,18 @@ def test_05_two_supplies_two_answers():
     assert answers == {("duct",): ("closed", "closed"), ("dc",): ("open", "open"), ("dc", "duct"): ("closed", "open")}
 
 
+def test_05_spring_closed_without_air_but_not_without_power():
+    """A motor-opened valve with an air-released spring: no air closes it, a burnt motor closes it, no power leaves it."""
+    state = aircraft({"dc": BATTERY, "duct": ENGINE, "valve": {"kind": "valve", "reach": "cockpit", "inputs": {"pneumatic": ["duct"], "power": ["dc"]},
+                                                               "without": [["pneumatic", "closed"], ["power", "stays"]]}})
+    answers = []
+    for cause in ("dc", "duct", "valve"):
+        trial = state.copy().fail(cause)
+        answers.append(settled(trial).position("valve"))
+        assert settled(trial.repair(cause)).position("valve") == "open"
+    assert answers == ["open", "closed", "closed"]
+
+
 # ------------------------------------------------------------------- 6. logic that reads the switch
 
 BLEED_ISOLATION = {
@@ -1236,6 +1248,23 @@ def test_stuck_in_the_step_of_the_command():
     settled(state.set("handle", "UP"))
     out, _ = in_every_order(state, lambda s: s.fail("selector", "stuck"), lambda s: s.set("handle", "DOWN"))
     assert out.position("selector") == "closed"
+
+
+def test_switch_stuck_in_the_step_it_is_moved():
+    """The same for the switch itself: it stuck before the hand could move it."""
+    state = aircraft({"battery": BATTERY, "toggle": {"kind": "switch", "positions": ["OFF", "ON"]}, "lamp": load(through("battery", {"toggle": ["ON"]}))})
+    out, _ = in_every_order(state, lambda s: s.fail("toggle", "stuck"), lambda s: s.set("toggle", "ON"))
+    assert out.position("toggle") == "OFF" and supplied(out, "lamp") == [False]
+
+
+def test_timed_relay_that_is_dead_does_not_move():
+    """A delayed relay whose timer is out of use stays where it was, whatever is commanded later."""
+    elements = {"gen": SOURCE, "timer": {"kind": "relay", "after_s": 5, "rest": "open", "needs": {"given": "timer_in_use"},
+                                         "goes": [{"to": "closed", "when": {"not": "gen"}}]}}
+    state = aircraft(elements, given={"timer_in_use": True})
+    assert settled(state.copy().fail("gen")).position("timer") == "closed"
+    assert settled(state.copy().given("timer_in_use", False).fail("gen")).position("timer") == "open"
+    assert settled(state.copy().fail("timer").fail("gen")).position("timer") == "open"
 
 
 # ------------------------------------------------------------------- stuck, lost contacts, lost leaders

@@ -65,8 +65,9 @@ public:
     void start(Stage stage) {
         g_.stage = stage;
         g_.position = false;
-        d_.known_here.clear();
-        d_.opposites.clear();
+        // Fresh ones: clearing a table that was once large costs its size, and there are many functions.
+        if (!d_.known_here.empty()) d_.known_here = {};
+        if (!d_.opposites.empty()) d_.opposites = {};
     }
 
     Literal condition(const Condition& c) {
