@@ -102,7 +102,7 @@ def test_unknown_ids_name_the_nearest(net, state):
     for near, ask, args in [
         ("radio", state.fail, ["radoi"]), ("radio", state.repair, ["radios"]), ("cb_bus", state.reset, ["cb_buss"]), ("selector", state.set, ["selecter", "AUTO"]),
         ("selector", state.hand, ["seletor"]), ("airborne", state.given, ["airbourne", True]), ("radio", out.status, ["rado"]), ("relay", out.position, ["rellay"]),
-        ("talk", out.level, ["tlak"]), ("talk", out.mode, ["talks"]), ("talk", out.now, ["tolk"]), ("radio", ff.why, [state, "radi"]), ("talk", ff.why, [state, "talc"]),
+        ("talk", out.level, ["tlak"]), ("talk", out.mode, ["talks"]), ("talk", out.now, ["tolk"]), ("radio", ff.why, [state, "radi"]),
         ("radio", ff.live_sources, [out, "radioo"]), ("bus", net.positions, ["bux"]),
     ]:  # fmt: skip
         assert f"`{near}`?" in message(ff.UnknownId, ask, *args), (ask, args)

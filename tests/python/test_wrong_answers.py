@@ -297,7 +297,8 @@ def test_05_two_supplies_two_answers():
 
     elements = {"dc": BATTERY, "duct": ENGINE,
                 "air_first": bleed_valve(["pneumatic", "closed"], ["power", "open"]),
-                "power_first": bleed_valve(["power", "open"], ["pneumatic", "closed"])}
+                "power_first": bleed_valve(["power", "open"], ["pneumatic", "closed"]), "apu": ENGINE,
+                "duct_a": pipe(through("apu", "air_first"), port="pneumatic"), "duct_p": pipe(through("apu", "power_first"), port="pneumatic")}
     answers = {}
     for dead in (["duct"], ["dc"], ["dc", "duct"]):
         state = aircraft(elements)
@@ -305,6 +306,7 @@ def test_05_two_supplies_two_answers():
             state.fail(id)
         out = settled(state)
         answers[tuple(dead)] = (out.position("air_first"), out.position("power_first"))
+        assert supplied(out, "duct_a", "duct_p") == [word == "open" for word in answers[tuple(dead)]]
     assert answers == {("duct",): ("closed", "closed"), ("dc",): ("open", "open"), ("dc", "duct"): ("closed", "open")}
 
 
@@ -1006,6 +1008,37 @@ def test_line_contactor_without_its_control_unit():
     assert out.to_dict()["tripped"] == [] and out.status("gen_l") == "dragged_down"
 
 
+def test_latched_contactor_protects_only_with_its_control_unit():
+    """A contactor that stays in without its control unit has nobody to trip it: the generator goes down with its bus."""
+    elements = {"gen": SOURCE, "gcu": {"kind": "controller"}, "line": {"kind": "contactor", "protects": {"needs": "gcu"}}, "main": bus(through("gen", "line"))}
+    out = settled(aircraft(elements).fail("main", "short"))
+    assert out.tripped("line") and supplied(out, "gen") == [True]
+    out = settled(aircraft(elements).fail("gcu").fail("main", "short"))
+    assert not out.tripped("line") and out.passes("line") is True and out.status("gen") == "dragged_down"
+
+
+def test_fault_leaves_by_the_power_wires_only():
+    """A short behind a distribution unit drags the unit's power down, not what controls it; a short in the unit takes both."""
+    elements = {"gen": SOURCE, "battery": BATTERY, "main": bus("gen"), "hot": bus("battery"),
+                "unit": {"kind": "panel", "inputs": {"power": ["main"], "control": ["hot"]}, "failures": {"short": {}}},
+                "radio": load("unit", failures={"short": {}})}
+    out = settled(aircraft(elements).fail("radio", "short"))
+    assert supplied(out, "unit", "main", "gen", "hot", "battery") == [False, False, False, True, True]
+    out = settled(aircraft(elements).fail("unit", "short"))
+    assert supplied(out, "main", "gen", "hot", "battery") == [False] * 4
+
+
+def test_box_with_two_supplies_does_not_join_them():
+    """A box on two buses picks inside; it is no bus bar, so one bus shorted leaves box and other bus alive."""
+    elements = {"gen_1": SOURCE, "gen_2": SOURCE, "bus_1": bus("gen_1"), "bus_2": bus("gen_2"),
+                "box": {"kind": "controller", "inputs": {"power": {"parallel": ["bus_1", "bus_2"]}}, "failures": {"short": {}}}}
+    for shorted, other in (("bus_1", "bus_2"), ("bus_2", "bus_1")):
+        out = settled(aircraft(elements).fail(shorted, "short"))
+        assert supplied(out, shorted, other, "box") == [False, True, True]
+    out = settled(aircraft(elements).fail("box", "short"))
+    assert supplied(out, "bus_1", "bus_2") == [False, False]
+
+
 def test_the_nearest_breaker_trips_and_the_next_one_backs_it_up():
     """Counted from the fault the first breaker that works trips, alone; if it fails to, the one before it does."""
     elements = {"gen": SOURCE, "cb_bus": BREAKER, "cb_load": BREAKER, "main": bus("gen"), "sub": bus(through("main", "cb_bus")),
@@ -1160,6 +1193,13 @@ def test_contactor_with_a_fault_in_it():
     settled(state)
     out = settled(state.fail("line", "short"))
     assert supplied(out, "main", "sub", "hot") == [False, False, True]
+
+
+def test_burst_bleed_duct_does_not_stop_the_engine():
+    """A burst duct loses its air, up to the engine that gives it; the engine itself runs on."""
+    out = settled(aircraft({"engine": ENGINE, "duct": pipe("engine", port="pneumatic"), "pack": element("consumer", "duct", port="pneumatic"),
+                            "gen": {"kind": "generator", "inputs": {"drive": ["engine"]}}}).fail("duct", "leak"))
+    assert supplied(out, "duct", "pack", "engine", "gen") == [False, False, True, True]
 
 
 def test_jam_stops_the_shaft_and_no_wire():
