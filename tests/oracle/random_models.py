@@ -586,7 +586,8 @@ class Builder:
         x = r.random()
         if x < 0.5:  # a bus that is cut off as soon as it is alive
             k = self.new("chaser", "relay", rest="closed", goes=[], after_s=2)
-            bus = self.new("bus", "bus", inputs={"power": [{"from": src, "via": [k]}]}, **({"holds_in": True} if r.random() < 0.3 else {}))
+            held = r.random() < 0.3  # a bus may not hold itself, a panel may
+            bus = self.new("bus", "panel" if held else "bus", inputs={"power": [{"from": src, "via": [k]}]}, **({"holds_in": True} if held else {}))
             cut = {"all": [bus, self.input_leaf()]} if r.random() < 0.4 else bus
             self.elements[k]["goes"] = [{"to": "open", "when": cut}]
             self.by_medium["power"].append(bus)

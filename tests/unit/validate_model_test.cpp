@@ -134,6 +134,7 @@ const std::vector<marked::Case> cases{
     {"tie_placed_twice", "/ties/t/between/1", ties("\"e\": {\"kind\": \"bus\", \"inputs\": {\"power\": [{\"tie\": \"t\"}], \"control\": [{\"tie\": \"t\"}]}}", "{\"between\": [\"main\", @\"e\"]}")},
     {"tie_unplaced", "/ties/t/between/1", ties("\"e\": {\"kind\": \"bus\", \"inputs\": {\"power\": [\"bat\"], \"field\": [\"bat\"]}}", "{\"between\": [\"main\", @\"e\"]}")},
     {"tie_media", "/ties/t", ties("\"e\": {\"kind\": \"manifold\"}", "@{\"between\": [\"main\", \"e\"]}")},
+    {"cannot_hold", "/elements/e/holds_in", bus("\"holds_in\": @true")},
     {"left_unsaid", "/elements/e", model_with("\"e\": @{\"kind\": \"breaker\", \"fitted\": false}, \"b\": {\"kind\": \"bus\", \"inputs\": {\"power\": [{\"from\": \"bat\", \"via\": [\"e\"]}]}}")},
     // failures
     {"unknown_mode", "/elements/e/needs/failure/bat", with_needs("{\"failure\": {\"bat\": @\"short\"}}")},

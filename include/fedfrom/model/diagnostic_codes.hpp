@@ -72,6 +72,7 @@ inline constexpr std::array diagnostic_codes{
     DiagnosticCode{"tie_placed_twice", false, "a tie listed twice at one end"},
     DiagnosticCode{"tie_unplaced", false, "a tie at an element with several ports, listed in none"},
     DiagnosticCode{"tie_media", false, "the ends of a tie carry different media"},
+    DiagnosticCode{"cannot_hold", false, "a bus, feeder, pipe or manifold that is to hold itself in"},
     DiagnosticCode{"left_unsaid", false, "an unfitted device in a `via` that does not say what is left"},
     // failures
     DiagnosticCode{"unknown_mode", false, "a failure mode, or a mode of a function, that is not there"},

@@ -27,6 +27,9 @@ void Validator::element(const At& at, std::string_view id, const Element& e) {
     }
     failures(at, id, e);
     figures(at, e);
+    if (e.holds_in && row(e.kind).conductor)
+        report(At{at, "holds_in"}, "cannot_hold", quoted(id) + " only conducts, so it cannot hold itself in: with a tie it would live on itself without any source.",
+               "Let the generator, relay or coil hold that the loop runs through.");
     if (!e.fitted && e.left == Left::unsaid && sure(id) && in_via_.contains(id))
         report(at, "left_unsaid", quoted(id) + " is not fitted and stands in a `via`, but does not say what is left there.",
                "Say \"left\": \"bridged\" or \"cut\".");
