@@ -1,6 +1,8 @@
 // Models: read, parse, written, made from Python values that read like the JSON.
 #include "bindings.hpp"
 
+#include <utility>
+
 #include <fedfrom/io/read.hpp>
 #include <fedfrom/io/variant.hpp>
 #include <fedfrom/io/write.hpp>
@@ -21,7 +23,10 @@ Model from_dict(const py::dict& values) {
     document["format"] = "fedfrom/1";
     for (const auto& [key, value] : values) document[key] = value;
     const auto json = py::module_::import("json").attr("dumps")(document, py::arg("allow_nan") = false).cast<std::string>();
-    return parse_model(json);
+    ReadResult read = try_parse_model(json);
+    for (Diagnostic& d : read.diagnostics) d.line = d.column = 0;  // of a text the caller never saw
+    if (!read.ok()) throw ModelError(std::move(read.diagnostics));
+    return std::move(read.model);
 }
 
 py::object to_dict(const Model& model) { return py::module_::import("json").attr("loads")(write_model(model)); }

@@ -13,34 +13,47 @@ namespace fedfrom::python {
 
 namespace {
 
-/// "id", ("id", "mode") or ("id", "stuck", "closed").
+constexpr const char* a_failure_is = "A failure is \"id\", (\"id\", \"mode\") or (\"id\", \"stuck\", \"position\").";
+constexpr const char* a_step_is = "A step is a dict of fail, repair, reset (lists of ids), set ({id: position}) and given ({id: bool}).";
+
+/// `value` as T; a value of another type is the caller's mistake, said in words of the module.
+template <class T>
+T converted(const py::handle& value, const char* expected) {
+    try {
+        return value.cast<T>();
+    } catch (const py::cast_error&) {
+        throw py::value_error(expected);
+    }
+}
+
 FailureRef failure_from(const py::handle& value) {
     if (py::isinstance<py::str>(value)) return {.element = value.cast<std::string>()};
-    const auto parts = value.cast<std::vector<std::string>>();
-    if (parts.empty() || parts.size() > 3)
-        throw py::value_error("A failure is \"id\", (\"id\", \"mode\") or (\"id\", \"stuck\", \"position\").");
+    const auto parts = converted<std::vector<std::string>>(value, a_failure_is);
+    if (parts.empty() || parts.size() > 3) throw py::value_error(a_failure_is);
     FailureRef f{.element = parts[0]};
     if (parts.size() > 1) f.mode = parts[1];
     if (parts.size() > 2) f.at = parts[2];
     return f;
 }
 
-std::vector<FailureRef> failures_from(const py::iterable& values) {
+/// A list of failures, or one failed element by its id alone.
+std::vector<FailureRef> failures_from(const py::handle& values) {
+    if (py::isinstance<py::str>(values)) return {failure_from(values)};
     std::vector<FailureRef> list;
-    for (const py::handle value : values) list.push_back(failure_from(value));
+    for (const py::handle value : converted<py::iterable>(values, a_failure_is)) list.push_back(failure_from(value));
     return list;
 }
 
 Step step_from(const py::dict& values) {
     Step step;
     for (const auto& [key, value] : values) {
-        const auto name = key.cast<std::string>();
-        if (name == "fail") step.fail = failures_from(value.cast<py::iterable>());
-        else if (name == "repair") step.repair = value.cast<std::vector<std::string>>();
-        else if (name == "reset") step.reset = value.cast<std::vector<std::string>>();
-        else if (name == "set") step.set = value.cast<std::map<std::string, std::string>>();
-        else if (name == "given") step.given = value.cast<std::map<std::string, bool>>();
-        else throw py::value_error("A step has fail, repair, reset, set and given; `" + name + "` is none of them.");
+        const auto name = converted<std::string>(key, a_step_is);
+        if (name == "fail") step.fail = failures_from(value);
+        else if (name == "repair") step.repair = converted<std::vector<std::string>>(value, a_step_is);
+        else if (name == "reset") step.reset = converted<std::vector<std::string>>(value, a_step_is);
+        else if (name == "set") step.set = converted<std::map<std::string, std::string>>(value, a_step_is);
+        else if (name == "given") step.given = converted<std::map<std::string, bool>>(value, a_step_is);
+        else throw py::value_error("`" + name + "` is not part of a step. " + a_step_is);
     }
     return step;
 }
@@ -207,7 +220,7 @@ void bind_what_works(py::module_& m) {
         .def("to_dict", [](const WhatWorks& w) { return dict_of(w); })
         .def("__str__", [](const WhatWorks& w) { return text(w); });
 
-    m.def("what_works", [](const Network& net, const py::iterable& failed, std::map<std::string, std::string> positions, std::map<std::string, bool> given, const std::vector<py::dict>& steps) {
+    m.def("what_works", [](const Network& net, const py::object& failed, std::map<std::string, std::string> positions, std::map<std::string, bool> given, const std::vector<py::dict>& steps) {
         Question question{.failed = failures_from(failed), .positions = std::move(positions), .given = std::move(given)};
         for (const py::dict& step : steps) question.steps.push_back(step_from(step));
         const py::gil_scoped_release released;  // from here on no Python object is touched

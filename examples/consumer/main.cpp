@@ -1,4 +1,4 @@
-// A radio on a bus with two sources: what is left when the generator fails, and why is there nothing with its breaker pulled?
+// A radio on a bus with two sources: does it live on when the generator fails, and why not with its breaker pulled?
 #include <iostream>
 
 #include <fedfrom/solve/settle.hpp>

@@ -549,7 +549,13 @@ class Reference:
             return [d for x in a for d in self.condition_deps(x, sign)]
         return []  # tripped, set, given, failure: inputs
 
+    def never_fed(self, port):
+        """M4: too few feeds are left, so nothing that happens supplies it."""
+        return len(port.feeds) < (port.count if port.join == "at_least" else 1)
+
     def port_deps(self, port, sign):
+        if self.never_fed(port):
+            return []
         out = []
         for f in port.feeds:
             out.append((("S", f.up), sign))
@@ -598,7 +604,7 @@ class Reference:
             return []
         out, rules, last = [], self.rules(e), self.last_outcomes(e)
         for i, (word, kind, what) in enumerate(rules):
-            if kind == "when" and constant(what) is True:  # always fires, so it is the last
+            if constant(what) is True if kind == "when" else self.never_fed(e.ports[what]):  # always fires, so it is the last
                 rules, last = rules[:i], {word}
                 break
         for i, (word, kind, what) in enumerate(rules):

@@ -26,10 +26,11 @@ struct Diagnostic {
     bool operator==(const Diagnostic&) const = default;
 };
 
-/// `file:line:column: pointer: message (hint) [code]`
+/// `file:line:column: pointer: message hint [code]`; without a file, `line 3, column 5: …`.
 inline std::string text(const Diagnostic& d) {
     std::string out = d.file;
-    if (d.line) out += ":" + std::to_string(d.line) + ":" + std::to_string(d.column);
+    if (d.line && d.file.empty()) out = "line " + std::to_string(d.line) + ", column " + std::to_string(d.column);
+    else if (d.line) out += ":" + std::to_string(d.line) + ":" + std::to_string(d.column);
     if (!out.empty()) out += ": ";
     if (!d.pointer.empty()) out += d.pointer + ": ";
     out += d.message;
