@@ -14,7 +14,7 @@ namespace fedfrom::python {
 namespace {
 
 constexpr const char* a_failure_is = "A failure is \"id\", (\"id\", \"mode\") or (\"id\", \"stuck\", \"position\").";
-constexpr const char* a_step_is = "A step is a dict of fail, repair, reset (lists of ids), set ({id: position}) and given ({id: bool}).";
+constexpr const char* a_step_is = "A step is a dict of fail, repair, reset, set and given: lists of failures or ids, {id: position}, {id: bool}.";
 
 /// `value` as T; a value of another type is the caller's mistake, said in words of the module.
 template <class T>
@@ -89,6 +89,7 @@ py::dict dict_of(const FunctionLine& f) {
     d["group"] = f.group;
     d["level"] = std::string(name_of(f.level));
     d["mode"] = f.mode;
+    d["mode_name"] = f.mode_name;
     d["now"] = truth_or_none(f.now);
     d["demand"] = f.demand;
     d["crew"] = f.crew;
@@ -128,6 +129,8 @@ py::dict dict_of(const Change& c) {
     d["after"] = std::string(name_of(c.after));
     d["mode_before"] = c.mode_before;
     d["mode_after"] = c.mode_after;
+    d["mode_name_before"] = c.mode_name_before;
+    d["mode_name_after"] = c.mode_name_after;
     return d;
 }
 
@@ -153,6 +156,7 @@ py::dict dict_of(const Indication& i) {
     d["sensed"] = word_or_none(i.sensed);
     d["healthy"] = word_or_none(i.healthy);
     d["misleads"] = i.misleads;
+    d["dark"] = i.dark;
     d["reason"] = i.reason;
     return d;
 }
@@ -168,6 +172,7 @@ py::dict dict_of(const Why& w) {
     }
     for (const RootCause& root : w.roots) {
         py::dict d;
+        d["kind"] = std::string(name_of(root.kind));
         d["id"] = root.id;
         d["word"] = root.word;
         d["text"] = root.text;
@@ -240,7 +245,7 @@ void bind_why(py::module_& m) {
             std::vector<std::pair<std::string, std::string>> roots;
             for (const RootCause& root : w.roots) roots.emplace_back(root.id, root.word);
             return roots;
-        }, "The root causes: (id, failure mode or position).")
+        }, "The root causes, then what could help if changed: (id, failure mode, position or \"true\" or \"false\"). `to_dict()` has the kind of each.")
         .def("to_dict", [](const Why& w) { return dict_of(w); })
         .def("__str__", [](const Why& w) { return text(w); })
         .def("__repr__", [](const Why& w) { return "<Why " + w.headline + ">"; });
@@ -252,19 +257,23 @@ void bind_why(py::module_& m) {
 }
 
 void bind_indications(py::module_& m) {
-    py::class_<Indications>(m, "Indications", "What every light, gauge and flag shows, and which mislead. Prints as a table.")
-        .def_property_readonly("shown", [](const Indications& i) { return dicts(i.shown); }, "One dict an element that shows something.")
-        .def_property_readonly("misleading", [](const Indications& i) {
+    const auto those = [](bool Indication::*is) {
+        return [is](const Indications& i) {
             std::vector<std::string> ids;
             for (const Indication& one : i.shown)
-                if (one.misleads) ids.push_back(one.id);
+                if (one.*is) ids.push_back(one.id);
             return ids;
-        }, "Those that show other than they should.")
+        };
+    };
+    py::class_<Indications>(m, "Indications", "What every light, gauge and flag shows, which mislead and which are dark. Prints as a table.")
+        .def_property_readonly("shown", [](const Indications& i) { return dicts(i.shown); }, "One dict an element that shows something.")
+        .def_property_readonly("misleading", those(&Indication::misleads), "Those whose reading is wrong.")
+        .def_property_readonly("dark", those(&Indication::dark), "Those that are not supplied and show nothing of their own; they do not mislead.")
         .def_property_readonly("table", [](const Indications& i) { return table(i); })
         .def("to_dict", [](const Indications& i) { return dicts(i.shown); })
         .def("__str__", [](const Indications& i) { return text(i); });
     m.def("indications", [](const py::object& asked) { return indications(outcome_of(asked)); }, py::arg("state"),
-          "What every light, gauge and flag shows now, what a healthy aircraft would show, and which mislead.");
+          "What every light, gauge and flag shows now, what a healthy aircraft would show, which mislead and which are dark.");
 }
 
 void bind_impact(py::module_& m) {
@@ -272,7 +281,8 @@ void bind_impact(py::module_& m) {
         .def_property_readonly("rows", [](const ImpactTable& t) { return dicts(t.rows); }, "One dict a cause that changes something, worst first.")
         .def_readonly("functions", &ImpactTable::functions, "Functions any row changes.")
         .def_readonly("examined", &ImpactTable::examined, "How many causes were tried.")
-        .def_readonly("unchanged", &ImpactTable::unchanged, "How many of them change no function.")
+        .def_readonly("unchanged", &ImpactTable::unchanged, "How many of them change no function, of `goals` where given.")
+        .def_property_readonly("goals", [](const ImpactTable& t) { return t.options.goals; }, "The only functions examined; empty: all.")
         .def_property_readonly("table", [](const ImpactTable& t) { return table(t); })
         .def("__len__", [](const ImpactTable& t) { return t.rows.size(); })
         .def("to_dict", [](const ImpactTable& t) { return dicts(t.rows); })
@@ -282,7 +292,7 @@ void bind_impact(py::module_& m) {
         const py::gil_scoped_release released;  // from here on no Python object is touched
         return impact_table(from, {order, causes, std::move(goals)});
     }, py::arg("state"), py::kw_only(), py::arg("order") = 1, py::arg("causes") = true, py::arg("goals") = std::vector<std::string>(),
-       "Each single failure and common cause added to a settled state, against every function.");
+       "Each single failure and common cause added to a settled state, against every function, or only those in `goals`.");
 }
 
 }  // namespace

@@ -20,15 +20,7 @@ def headline(text):
 
 
 def level_of(function):
-    return f"{function['level']} ({function['mode']})" if function["mode"] else function["level"]
-
-
-def impact_by_group(net, works):
-    """One table a group of functions: all of them side by side are too wide for paper."""
-    groups = {}
-    for function in works.functions:
-        groups.setdefault(function["group"], []).append(function["id"])
-    return [ff.impact_table(net, goals=goals).table for goals in groups.values()]
+    return f"{function['level']} ({function['mode_name']})" if function["mode"] else function["level"]
 
 
 def main(folder):
@@ -49,19 +41,18 @@ def main(folder):
         headline(f"Variant {variant}: why")
         for function in ASK_WHY:
             print(ff.why(out, function))
-        headline(f"Variant {variant}: indications that mislead")
+        headline(f"Variant {variant}: indications that are dark or mislead")
         lights = ff.indications(out)
         for light in lights.shown:
-            if light["misleads"]:
+            if light["misleads"] or light["dark"]:
                 print(f"{light['name']}: {light['reason']}")
 
         impact = ff.impact_table(net).table
-        title = f"Ostrea 7, variant {variant}"
         write(f"both_generators_{variant}.txt", str(out))
-        write(f"both_generators_{variant}.html", ff.to_html([*out.tables, lights.table], f"{title}: both starter-generators failed"))
+        write(f"both_generators_{variant}.html", ff.to_html([*out.tables, lights.table], f"Ostrea 7, variant {variant}: both starter-generators failed"))
         write(f"impact_{variant}.md", impact.to_markdown())
         write(f"impact_{variant}.csv", impact.to_csv())
-        write(f"impact_{variant}.html", ff.to_html(impact_by_group(net, out), f"{title}: impact of single failures"))
+        write(f"impact_{variant}.html", impact.to_html())
 
     headline("What differs between a and b, both starter-generators failed")
     for a, b in zip(works["a"].functions, works["b"].functions, strict=True):

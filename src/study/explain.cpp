@@ -110,6 +110,18 @@ void Explainer::failure_root(std::uint32_t e, std::string_view mode) {
 
 void Explainer::fault_root(std::uint32_t zone) { failure_root(c_.zones[zone].element, fault_word(c_, zone)); }
 
+void Explainer::hand_root(std::uint32_t e, const std::string& position) {
+    const ElementInfo& it = info(e);
+    const bool at_rest = it.rest < it.positions.size() && it.positions[it.rest] == position;
+    root(at_rest ? RootCause::Kind::rest_position : RootCause::Kind::position, *it.id, position, called(it) + " at " + position);
+}
+
+void Explainer::given_root(const std::string& id, bool value) {
+    const auto usual = c_.model.given.find(id);
+    const bool as_usual = usual != c_.model.given.end() && usual->second == value;
+    root(as_usual ? RootCause::Kind::usual_given : RootCause::Kind::given, id, value ? "true" : "false", id + (value ? " true" : " false"));
+}
+
 Explainer::Picture& Explainer::picture(std::uint32_t demand) {
     auto& it = pictures_[demand];
     if (it) return *it;

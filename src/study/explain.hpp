@@ -104,6 +104,8 @@ private:
     void root(RootCause::Kind kind, const std::string& id, std::string word, std::string text);
     void failure_root(std::uint32_t e, std::string_view mode);
     void fault_root(std::uint32_t zone);
+    void hand_root(std::uint32_t e, const std::string& position);
+    void given_root(const std::string& id, bool value);
     Picture& picture(std::uint32_t demand);
     Faults& faults(std::uint32_t demand);
     Flow& flow(std::uint32_t demand);

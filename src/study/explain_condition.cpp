@@ -44,8 +44,8 @@ void Explainer::atom(const Task& task) {
     const View& view = picture(task.demand).view;
     if (x.op == Op::given) {
         const bool value = view.holds(x).value_or(false);
-        root(Kind::given, x.id, value ? "true" : "false", x.id + (value ? " true" : " false"));
-        return write(task, Role::root, x.id, "Given: " + x.id + (value ? "." : " is not so."));
+        given_root(x.id, value);
+        return write(task, Role::root, x.id, "Given: " + x.id + (value ? " is true." : " is false."));
     }
     if (x.op == Op::level) {
         const std::uint32_t f = index_of(c_.functions, x.id);
@@ -65,7 +65,7 @@ void Explainer::atom(const Task& task) {
             std::string at;
             for (std::uint32_t p = 0; p < it.positions.size(); ++p)
                 if (view.worlds().read(0, Literal::of(it.at_hand + p))) at = it.positions[p];
-            root(Kind::position, *it.id, at, name + " at " + at);
+            hand_root(e, at);
             return say(Role::root, " is set to " + at + (task.value ? "." : ", not to " + x.word + "."));
         }
         case Op::tripped:
@@ -85,7 +85,7 @@ void Explainer::function_task(const Task& task) {
     here.demand = f.demand;
     const std::string demand = demand_text(c_, f.demand);
     std::string fact = called(f) + " is " + std::string(word_of(judged.level));
-    if (judged.mode != none) fact += " (" + (f.modes[judged.mode].mode->name.empty() ? *f.modes[judged.mode].id : f.modes[judged.mode].mode->name) + ")";
+    if (judged.mode != none) fact += " (" + mode_name(f.modes[judged.mode]) + ")";
     if (!demand.empty()) fact += ", asked for " + demand;
     if (judged.level == Level::not_fitted) return write(here, Role::statement, *f.id, fact + ": no way to do it is fitted.");
     if (everything_unknown(here)) return;
@@ -104,7 +104,7 @@ void Explainer::function_task(const Task& task) {
         std::vector<std::string> names;
         for (const std::string& id : from.ids) names.push_back(called(info(out_.network().element(id).index)));
         const std::string sources = names.empty() ? "" : ", from " + listed(names) + (from.sure ? "" : " (unknown which)");
-        under.push_back({.role = Role::in_use, .text = "In use: " + *f.modes[judged.mode].id + sources + "."});
+        under.push_back({.role = Role::in_use, .text = "In use: " + mode_name(f.modes[judged.mode]) + sources + "."});
     }
     const auto better = judged.mode == none ? static_cast<std::uint32_t>(f.modes.size()) : judged.mode;
     for (std::uint32_t m = 0; m < better; ++m) under.push_back({.what = Task::What::mode, .index = task.index, .positions = m, .demand = f.demand});

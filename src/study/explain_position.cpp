@@ -104,7 +104,7 @@ Explainer::Because Explainer::because(std::uint32_t demand, std::uint32_t e) {
         return {"it cannot move while it is not supplied, and stays where it was", {{.what = Task::What::supply, .index = e}}};
     if (it.hand) {
         const std::string word = where(demand, e);
-        root(RootCause::Kind::position, *it.id, word, called(it) + " at " + word);
+        hand_root(e, word);
         return {"selected by hand"};
     }
     return because_of_logic(demand, e);
@@ -131,8 +131,7 @@ Explainer::Because Explainer::because_of_logic(std::uint32_t demand, std::uint32
         against.push_back({.what = Task::What::condition, .condition = &move.when, .value = false, .depth = 1});
         if (!holds) return {"what sends it is unknown", std::move(against)};
     }
-    if (against.empty()) return {"it rests there and nothing moves it"};
-    return {"it rests there, for nothing sends it elsewhere", std::move(against)};
+    return {"nothing moves it from its rest position", std::move(against)};
 }
 
 }  // namespace fedfrom::detail

@@ -23,6 +23,8 @@ public:
         for (const std::string& goal : options.goals) goals_.push_back(state_.network().function(goal).index);
         for (std::uint32_t f = 0; options.goals.empty() && f < c_.functions.size(); ++f) goals_.push_back(f);
         std::ranges::sort(goals_);
+        const auto repeats = std::ranges::unique(goals_);
+        goals_.erase(repeats.begin(), repeats.end());
     }
 
     ImpactTable run(const ImpactOptions& options) {
@@ -88,12 +90,14 @@ private:
             const Judgement& was = before_.judged()[f];
             const Judgement& is = after.judged()[f];
             if (was.level == is.level && was.mode == is.mode) continue;
-            cause.changes.push_back({*c_.functions[f].id, was.level, is.level, mode(f, was), mode(f, is)});
+            cause.changes.push_back({*c_.functions[f].id, was.level, is.level, mode(f, was), mode(f, is), name(f, was), name(f, is)});
             if (is.level > was.level) count(cause, f, is.level);
         }
     }
 
     std::string mode(std::uint32_t f, const Judgement& judged) const { return judged.mode == none ? std::string() : *c_.functions[f].modes[judged.mode].id; }
+
+    std::string name(std::uint32_t f, const Judgement& judged) const { return judged.mode == none ? std::string() : mode_name(c_.functions[f].modes[judged.mode]); }
 
     /// A level that got worse. Unknown is never OK, so it weighs as lost.
     void count(Impact& cause, std::uint32_t f, Level level) const {
@@ -107,8 +111,19 @@ private:
 std::string called(const Impact& i) {
     std::string text = i.name.empty() ? i.id : i.name + " (" + i.id + ")";
     if (i.cause == Impact::Cause::failure) return text + ": " + i.mode;
-    return (i.cause == Impact::Cause::zone ? "zone " : "") + text;
+    return i.cause == Impact::Cause::zone ? "Zone " + text + " lost" : text;
 }
+
+/// The names of the only functions examined, in the order of groups; empty: all were.
+std::vector<std::string> chosen(const ImpactTable& impacts) {
+    const Compiled& c = impacts.before.network().compiled();
+    std::vector<std::string> names;
+    for (const std::uint32_t f : in_group_order(c))
+        if (std::ranges::find(impacts.options.goals, *c.functions[f].id) != impacts.options.goals.end()) names.push_back(detail::name_of(c.functions[f]));
+    return names;
+}
+
+constexpr std::size_t most_in_title = 3;
 
 }  // namespace
 
@@ -122,7 +137,14 @@ ImpactTable impact_table(const Network& net, const ImpactOptions& options) { ret
 
 Table table(const ImpactTable& impacts) {
     const Network& net = impacts.before.network();
+    const std::vector<std::string> only = chosen(impacts);
+    const bool one = only.size() == 1;
+    const std::string these = one ? "this function" : "these " + std::to_string(only.size()) + " functions";
     Table t{.title = "Impact of single failures", .captions = detail::captions(impacts.before), .columns = {{"Failure"}, {"Worst"}}};
+    if (!only.empty()) {
+        t.title += " on " + (only.size() <= most_in_title ? detail::listed(only) : std::to_string(only.size()) + " chosen functions");
+        t.captions.push_back({"Functions examined", "only " + detail::listed(only)});
+    }
     for (const std::string& id : impacts.functions) t.columns.push_back({detail::name_of(net.compiled().functions[net.function(id).index])});
     t.columns.push_back({"Elements off supply"});
     for (const Impact& row : impacts.rows) {
@@ -130,13 +152,18 @@ Table table(const ImpactTable& impacts) {
         for (const std::string& id : impacts.functions) {
             const auto change = std::ranges::find(row.changes, id, &Change::function);
             if (change == row.changes.end()) cells.emplace_back();
-            else cells.emplace_back(change->mode_after, detail::mark_of(change->after));
+            else cells.emplace_back(change->mode_name_after, detail::mark_of(change->after));
         }
         cells.emplace_back(row.elements_lost);
         t.rows.push_back(std::move(cells));
     }
     t.footnotes.push_back("An empty cell: the function stays as it is before the failure. A word names the mode it is then in.");
-    t.footnotes.push_back(std::to_string(impacts.examined) + " causes examined, one at a time; " + std::to_string(impacts.unchanged) + " change no function.");
+    const std::string nothing = only.empty() ? "no function." : one ? "nothing in this function." : "none of " + these + ".";
+    t.footnotes.push_back(std::to_string(impacts.examined) + (impacts.examined == 1 ? " cause" : " causes") + " examined, one at a time; " +
+                          std::to_string(impacts.unchanged) + (impacts.unchanged == 1 ? " changes " : " change ") + nothing);
+    if (!only.empty())
+        t.footnotes.push_back("Only " + these + (one ? " was" : " were") + " examined: Worst is of " + (one ? "it" : "them") +
+                              " alone, and what a cause does to other functions is not shown.");
     if (impacts.options.causes) t.footnotes.push_back("Common causes and zones are included; a zone is the loss of everything in it.");
     return t;
 }

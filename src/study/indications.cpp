@@ -1,6 +1,7 @@
 // A reading misleads when it is not what the thing would show with its own supply and its senses in
-// order. A sensor that is not supplied is taken to say what its sensing ports find; a contact that follows
-// something and has failed or stuck is taken to stand where what it follows would put it.
+// order. What is shown without supply counts as a reading only where the thing can show the same in order. A sensor
+// that is not supplied is taken to say what its sensing ports find; a contact that follows something and has
+// failed or stuck is taken to stand where what it follows would put it.
 #include <fedfrom/study/indications.hpp>
 
 #include <algorithm>
@@ -27,8 +28,9 @@ public:
         it.healthy = healthy_.shown(ElementHandle{e});
         senses_.clear();
         it.sensed = same_in(view_.worlds(), [&](std::size_t w) { return text(info, sensed(info, w)); });
-        it.misleads = it.shows && it.sensed && *it.shows != *it.sensed;
-        it.reason = reason(info, it, out_.state().readings()[e] == never_read);
+        const bool never = out_.state().readings()[e] == never_read;
+        judge(info, it, never);
+        it.reason = reason(info, it, never);
         return it;
     }
 
@@ -40,6 +42,46 @@ private:
     std::vector<std::string> senses_;  // that have failed, of the one being read
 
     static std::string text(const ElementInfo& e, std::uint32_t show) { return show < e.shows.size() ? e.element->shows[show].text : std::string(); }
+
+    void judge(const ElementInfo& e, Indication& it, bool never) const {
+        const bool differs = it.shows && it.sensed && *it.shows != *it.sensed;
+        if (view_.truth(e.supplied) != std::optional(false) || (e.element->unpowered == stays && !never)) {
+            it.misleads = differs;
+            return;
+        }
+        const bool unlit = shows_as_nothing(e);
+        if (!unlit && std::ranges::none_of(e.element->shows, [&](const Show& show) { return show.text == it.shows; })) {
+            it.dark = true;
+            return;
+        }
+        it.misleads = differs && !(unlit && it.sensed->empty());
+        it.dark = it.sensed && !it.misleads;
+    }
+
+    /// Whether its look without supply is also its look in order with nothing to show: of a lamp with a reading
+    /// for each case, or with no conditions but the switches on its own supply, it is not.
+    bool shows_as_nothing(const ElementInfo& e) const {
+        if (e.element->kind != Kind::light && e.element->kind != Kind::annunciator) return false;
+        std::vector<std::string> own;
+        for (const auto& [name, port] : e.element->inputs)
+            for (const Feed& feed : port.feeds)
+                for (const auto& [device, at] : feed.via) own.push_back(device);
+        const auto reads_more = [&](const Show& show) { return !reads_only(show.when, own); };
+        return !always_reads(e.element->shows) && std::ranges::any_of(e.element->shows, reads_more);
+    }
+
+    /// A condition that always holds, or one and its opposite.
+    static bool always_reads(const std::vector<Show>& shows) {
+        return std::ranges::any_of(shows, [&](const Show& show) {
+            const auto opposite = [&](const Show& other) { return show.when == not_(other.when); };
+            return (show.when.op == Condition::Op::all && show.when.of.empty()) || std::ranges::any_of(shows, opposite);
+        });
+    }
+
+    static bool reads_only(const Condition& x, const std::vector<std::string>& ids) {
+        const auto inside = [&](const Condition& of) { return reads_only(of, ids); };
+        return x.id.empty() ? std::ranges::all_of(x.of, inside) : std::ranges::find(ids, x.id) != ids.end();
+    }
 
     std::uint32_t sensed(const ElementInfo& e, std::size_t w) {
         for (std::uint32_t s = 0; s < e.shows.size(); ++s)
@@ -113,7 +155,7 @@ private:
             std::string text = !frozen ? "It is not supplied itself and shows " + quoted(it.shows) + " whatever happens"
                              : never ? "It is not supplied itself and has no last reading to show"
                                      : "It is frozen at its last reading " + quoted(it.shows) + ", not being supplied itself";
-            if (it.misleads) text += "; in order, it would show " + quoted(it.sensed);
+            if (it.misleads || (it.dark && it.shows != it.sensed)) text += "; in order, it would show " + quoted(it.sensed);
             if (!sense.empty()) text += "; and " + sense;
             return text + ".";
         }
@@ -137,11 +179,12 @@ Indications indications(const Outcome& outcome) {
 
 Table table(const Indications& indications) {
     Table t{.title = "What is shown", .captions = detail::captions(indications.outcome),
-            .columns = {{"Indication"}, {"Shows"}, {"Itself supplied"}, {"In order"}, {"Healthy aircraft"}, {"Misleads"}, {"Why"}}};
+            .columns = {{"Indication"}, {"Shows"}, {"Itself supplied"}, {"In order"}, {"Healthy aircraft"}, {"Misleads or dark"}, {"Why"}}};
     for (const Indication& i : indications.shown)
         t.rows.push_back({i.name.empty() ? i.id : i.name, reading_cell(i.shows), reading_cell(i.supplied), reading_cell(i.sensed), reading_cell(i.healthy),
-                          i.misleads ? Cell("misleads") : !i.shows || !i.sensed ? Cell("unknown", Mark::unknown) : Cell("no"), i.reason});
+                          i.misleads ? Cell("misleads") : i.dark ? Cell("dark") : !i.shows || !i.sensed ? Cell("unknown", Mark::unknown) : Cell("no"), i.reason});
     t.footnotes.push_back("Itself supplied: were its own supply in order. In order: were the sensors it reads in order too. An empty cell shows nothing.");
+    t.footnotes.push_back("Misleads: what is shown can be taken for a reading, and it is wrong. Dark: not supplied, and shows no reading that is wrong.");
     t.footnotes.push_back("Healthy aircraft: nothing failed or tripped, the same crew selections and givens.");
     return t;
 }

@@ -2,6 +2,8 @@
 #pragma once
 
 #include <cstdint>
+#include <memory>
+#include <string_view>
 #include <vector>
 
 #include <fedfrom/study/trace.hpp>
@@ -9,6 +11,9 @@
 #include "flow.hpp"
 
 namespace fedfrom::detail {
+
+/// The element of this id; UnknownId with the nearest element or function.
+ElementHandle element_of(const Network& net, std::string_view id);
 
 class SourceFinder {
 public:

@@ -8,6 +8,16 @@
 namespace fedfrom {
 namespace detail {
 
+ElementHandle element_of(const Network& net, std::string_view id) {
+    const Compiled& c = net.compiled();
+    if (const std::uint32_t e = index_of(c.elements, id); e != none) return {e};
+    std::vector<std::string_view> ids;
+    for (const ElementInfo& e : c.elements) ids.push_back(*e.id);
+    for (const FunctionInfo& f : c.functions) ids.push_back(*f.id);
+    const std::string near = nearest(id, ids);
+    throw UnknownId("There is no element or function `" + std::string(id) + "`." + (near.empty() ? "" : " Did you mean `" + near + "`?"));
+}
+
 SourceFinder::SourceFinder(View view) : view_(view) {
     for (std::size_t w = 0; w < view_.worlds().values.size(); ++w) flows_.emplace_back(view_, w);
 }
@@ -100,7 +110,7 @@ bool is_function(const Outcome& out, std::string_view id) { return out.network()
 
 Sources live_sources(const Outcome& outcome, std::string_view id) {
     if (is_function(outcome, id)) return detail::Tracer::joined(supports(outcome, id));
-    return detail::Tracer(outcome).finder().of(outcome.network().element(id).index);
+    return detail::Tracer(outcome).finder().of(detail::element_of(outcome.network(), id).index);
 }
 
 std::vector<Support> supports(const Outcome& outcome, std::string_view function) {

@@ -27,7 +27,7 @@ FunctionLine line_of(const Outcome& out, Tracer& tracer, std::uint32_t f) {
     }
     const ModeInfo& mode = info.modes[judged.mode];
     line.mode = *mode.id;
-    line.mode_name = mode.mode->name;
+    line.mode_name = mode_name(mode);
     line.crew = mode.mode->crew;
     line.effects = mode.mode->effects;
     line.supports = tracer.supports(f);

@@ -28,13 +28,13 @@ std::string from(const WhatWorks& w, const Sources& sources) {
 /// "3 others" keeps a sheet short; the table has them all.
 constexpr std::size_t most_named = 40;
 
-void append_named(std::string& out, std::string_view first, std::vector<std::string> names) {
+void append_named(std::string& out, std::string_view first, std::vector<std::string> names, std::size_t hang = 4) {
     if (names.size() > most_named) {
         const std::size_t more = names.size() - most_named;
         names.resize(most_named);
         names.push_back(std::to_string(more) + " more");
     }
-    append_wrapped(out, first, listed(names) + ".", 4);
+    append_wrapped(out, first, with_stop(listed(names)), hang);
 }
 
 void append_stored(std::string& out, const WhatWorks& w) {
@@ -51,7 +51,7 @@ void append_stored(std::string& out, const WhatWorks& w) {
             else
                 append_wrapped(out, "    ", name + ": " + std::string(word_of(line->now)) + ", once spent " + std::string(word_of(line->without)) + ".", 6);
         }
-        if (!elements.empty()) append_named(out, "    Feeds ", elements);
+        if (!elements.empty()) append_named(out, stores.size() == 1 ? "    On it hang: " : "    On them hang: ", elements, 6);
     }
 }
 
@@ -62,15 +62,15 @@ std::string sentence(const WhatWorks& w, const FunctionLine& f) {
         if (!part.empty()) how += (how.empty() ? "" : ", ") + part;
     };
     if (f.level <= Level::degraded && f.mode.empty()) add("by which mode is unknown");
-    if (f.level == Level::degraded || (f.level == Level::normal && !f.mode_name.empty())) add(f.mode_name.empty() ? f.mode : f.mode_name);
+    if (f.level == Level::degraded || f.mode_name != spaced(f.mode)) add(f.mode_name);  // the normal way only where it has a name
     add(from(w, f.sources));
     add(f.demand);
     if (f.level != Level::lost && f.now && !*f.now) add("not in operation now");
-    if (f.severity) add(std::string(fedfrom::name_of(*f.severity)));
+    if (f.severity) add("severity " + std::string(fedfrom::name_of(*f.severity)));
     if (!how.empty()) text += ": " + how;
     for (const auto& [quantity, value] : f.effects) text += "; " + quantity + " " + number_text(value);
-    for (const std::string& note : f.crew) text += "; " + note;
-    return text + ".";
+    for (const std::string& note : f.crew) text += "; " + without_stop(note);
+    return with_stop(text);
 }
 
 void append_functions(std::string& out, const WhatWorks& w) {
@@ -119,11 +119,11 @@ Table functions_table(const WhatWorks& w) {
             .columns = {{"Function"}, {"Group"}, {"Level"}, {"Mode"}, {"Live source"}, {"Judged"}, {"In operation"}, {"Severity"}, {"Crew"}, {"Effects"}}};
     for (const FunctionLine& f : w.functions) {
         std::string crew, effects;
-        for (const std::string& note : f.crew) crew += (crew.empty() ? "" : "; ") + note;
+        for (const std::string& note : f.crew) crew += (crew.empty() ? "" : "; ") + without_stop(note);
         for (const auto& [quantity, value] : f.effects) effects += (effects.empty() ? "" : "; ") + quantity + " " + number_text(value);
         std::string sources = listed(names(w, f.sources.ids));
         if (!f.sources.sure) sources += sources.empty() ? "unknown" : " (unknown which)";
-        t.rows.push_back({f.name.empty() ? f.id : f.name, f.group, Cell(word_of(f.level), mark_of(f.level)), f.mode_name.empty() ? f.mode : f.mode_name,
+        t.rows.push_back({f.name.empty() ? f.id : f.name, f.group, Cell(word_of(f.level), mark_of(f.level)), f.mode_name,
                           sources, f.demand, !f.now ? "unknown" : *f.now ? "yes" : "no",
                           f.severity ? std::string(fedfrom::name_of(*f.severity)) : std::string(), crew, effects});
     }

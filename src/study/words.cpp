@@ -14,6 +14,10 @@ namespace {
 
 std::string with_id(const std::string& name, const std::string& id) { return name.empty() ? id : name + " (" + id + ")"; }
 
+bool has_commas(const std::vector<std::string>& words) {
+    return std::ranges::any_of(words, [](const std::string& word) { return word.find(',') != std::string::npos; });
+}
+
 bool present(const Outcome& out, Variable v) { return any(out.state().memory()[v]); }
 
 std::string or_else(std::vector<std::string> words, std::string_view nothing, std::string_view between) {
@@ -27,11 +31,29 @@ std::string or_else(std::vector<std::string> words, std::string_view nothing, st
 std::string called(const ElementInfo& e) { return with_id(e.element->name, *e.id); }
 std::string called(const FunctionInfo& f) { return with_id(f.function->name, *f.id); }
 
+std::string spaced(std::string id) {
+    std::ranges::replace(id, '_', ' ');
+    return id;
+}
+std::string mode_name(const ModeInfo& mode) { return mode.mode->name.empty() ? spaced(*mode.id) : mode.mode->name; }
+
 std::string listed(const std::vector<std::string>& words, std::string_view last) {
+    const bool commas = has_commas(words);
+    const std::string between = commas ? "; " : ", ", before_last = (commas ? ";" : "") + std::string(last);
     std::string all;
     for (std::size_t i = 0; i < words.size(); ++i)
-        all += (i == 0 ? "" : i + 1 == words.size() ? std::string(last) : ", ") + words[i];
+        all += (i == 0 ? "" : i + 1 == words.size() ? before_last : between) + words[i];
     return all;
+}
+
+std::string with_stop(std::string text) {
+    if (text.empty() || std::string_view(".!?").find(text.back()) == std::string_view::npos) text += '.';
+    return text;
+}
+
+std::string without_stop(std::string text) {
+    while (text.ends_with('.') || text.ends_with(' ')) text.pop_back();
+    return text;
 }
 
 std::string passing(const Outcome& out, std::uint32_t e) {
@@ -94,7 +116,8 @@ std::string positions_text(const Outcome& out) {
     for (const ElementInfo& e : out.network().compiled().elements)
         for (std::uint32_t p = 0; e.at_hand && p < e.positions.size(); ++p)
             if (p != e.rest && present(out, e.at_hand + p)) parts.push_back(called(e) + " at " + e.positions[p]);
-    return or_else(std::move(parts), "all at rest", ", ");
+    const std::string_view between = has_commas(parts) ? "; " : ", ";
+    return or_else(std::move(parts), "all at rest", between);
 }
 
 std::vector<Caption> captions(const Outcome& out) {

@@ -21,8 +21,16 @@ const std::string& name_of(const FunctionInfo& f);
 std::string called(const ElementInfo& e);
 std::string called(const FunctionInfo& f);
 
-/// "a, b and c".
+/// What the author calls a mode, or its id with spaces: "free fall".
+std::string mode_name(const ModeInfo& mode);
+std::string spaced(std::string id);
+
+/// "a, b and c"; "a; b, c; and d" where an item has a comma of its own.
 std::string listed(const std::vector<std::string>& words, std::string_view last = " and ");
+
+/// A sentence with its full stop, or without: notes come either way.
+std::string with_stop(std::string text);
+std::string without_stop(std::string text);
 
 /// "passes", "blocks", "unknown"; empty where it is no device or depends on the contact.
 std::string passing(const Outcome& out, std::uint32_t e);

@@ -1,8 +1,19 @@
 // HTML. One style for pages and fragments, every rule of it under .fedfrom.
-// Paper size is the printer's: margins only, so that A4 and Letter both work;
-// thead and tfoot repeat on every sheet, and with them the caution.
+// Paper size is the printer's: margins only, so that A4 and Letter both work,
+// upright or not; thead and tfoot repeat on every sheet, and with them the caution.
+//
+// A table too wide for the narrowest of these sheets is cut into blocks of
+// columns, one table each, that repeat the first column. Where no block has to
+// break lines no width is said; else each column gets a least width, in em, so
+// that a browser does not squeeze a long text into one word a line. A browser
+// breaks words itself only after the underscores of long ones (wbr), and
+// anywhere in what has no better place (class long).
+
+#include <algorithm>
+#include <iterator>
 
 #include "cells.hpp"
+#include "layout.hpp"
 
 namespace fedfrom {
 namespace {
@@ -13,18 +24,22 @@ constexpr std::string_view style = R"(<style>
 .fedfrom { --ink: #1c2126; --soft: #5a646e; --line: #c9d0d6; --rule: #3d4852; --paper: #fff;
   --kept: #e6f2ea; --degraded: #fdf1d3; --lost: #f9dedb; --unknown: #e6e4f3; --plain: #eceff1;
   color: var(--ink); background: var(--paper); font: 15px/1.4 system-ui, "Segoe UI", "Liberation Sans", sans-serif;
-  margin: 0 0 2em; overflow-x: auto; }
+  margin: 0 0 2em; overflow-x: auto; overflow-wrap: break-word; }
 @media (prefers-color-scheme: dark) { .fedfrom { --ink: #e4e8eb; --soft: #9fabb5; --line: #414b54; --rule: #8d99a3;
   --paper: #171b1f; --kept: #1d3a29; --degraded: #463a15; --lost: #4e2320; --unknown: #302c4d; --plain: #2a3137; } }
+.fedfrom h1 { font-size: 1.6em; margin: 0 0 .5em; }
 .fedfrom h2 { font-size: 1.25em; margin: 0 0 .4em; }
-.fedfrom dl { display: grid; grid-template-columns: max-content 1fr; gap: .1em 1em; margin: 0 0 1em; }
+.fedfrom dl { display: grid; grid-template-columns: max-content minmax(0, 1fr); gap: .1em 1em; margin: 0 0 1em; }
 .fedfrom dt { color: var(--soft); }
 .fedfrom dd { margin: 0; }
 .fedfrom dd.alone { grid-column: 1 / -1; }
 .fedfrom table { border-collapse: collapse; color: inherit; font-size: inherit; font-variant-numeric: tabular-nums; }
 .fedfrom th, .fedfrom td { text-align: left; vertical-align: top; padding: .25em .7em; border-bottom: 1px solid var(--line);
-  background: none; white-space: normal; max-width: 40em; overflow-wrap: break-word; }
-.fedfrom tr > :first-child:not([class]) { padding-left: 0; }
+  background: none; white-space: normal; max-width: 40em; }
+.fedfrom tr > :first-child:not([class]), .fedfrom thead .part { padding-left: 0; }
+.fedfrom td.long, .fedfrom th.long { min-width: 10em; overflow-wrap: anywhere; }
+.fedfrom .part { color: var(--soft); border: 0; }
+.fedfrom table + table { margin-top: 1.6em; }
 .fedfrom thead th { border-bottom: 2px solid var(--rule); vertical-align: bottom; }
 .fedfrom tbody th { font-weight: 500; }
 .fedfrom .right { text-align: right; }
@@ -39,10 +54,12 @@ constexpr std::string_view style = R"(<style>
 .fedfrom tfoot td { border: 0; padding-top: .8em; color: var(--soft); font-size: .87em; }
 .fedfrom tfoot p { margin: 0 0 .3em; }
 .fedfrom .caution { color: var(--ink); font-weight: 600; }
+@media screen { .fedfrom .goes-on tfoot { display: none; } }
 @media print { .fedfrom { --ink: #000; --soft: #333; --line: #999; --rule: #000; --paper: #fff; --kept: #eef6f0;
-  --degraded: #fdf3da; --lost: #f8dfdc; --unknown: #ebe9f5; --plain: #eee; font-size: 9.5pt; overflow: visible; }
+  --degraded: #fdf3da; --lost: #f8dfdc; --unknown: #ebe9f5; --plain: #eee; font-size: 9pt; overflow: visible; }
+  .fedfrom th, .fedfrom td { padding: .2em .4em; }
   .fedfrom thead { display: table-header-group; } .fedfrom tfoot { display: table-footer-group; }
-  .fedfrom tr { break-inside: avoid; } .fedfrom h2, .fedfrom dl { break-after: avoid; } }
+  .fedfrom tr { break-inside: avoid; } .fedfrom h1, .fedfrom h2, .fedfrom dl { break-after: avoid; } }
 </style>
 )";
 
@@ -65,10 +82,57 @@ std::string line(std::string_view text) { return escaped(one_line(text)); }
 
 std::string class_of(Mark mark) { return mark == Mark::not_fitted ? "not-fitted" : std::string(word(mark)); }
 
+constexpr Limits paper{.width = 96, .columns = 10};  // 48em of 9pt: upright A4 between its margins
+constexpr std::size_t most_lines = 4;                // what a text may be squeezed to,
+constexpr std::size_t ample = 28;                    // though never below this width
+constexpr std::size_t long_word = 12;                // a longer one may break after its underscores
+constexpr std::size_t longest_unbroken = 20;         // and a longer piece anywhere
+
+/// The words of `text` in the pieces a browser keeps whole, each with what ends it: a space, a newline or an underscore.
+std::vector<std::string_view> pieces(std::string_view text) {
+    std::vector<std::string_view> out;
+    while (!text.empty()) {
+        const std::size_t end = std::min(text.find_first_of(" \n"), text.size());
+        const bool may_break = width_of(text.substr(0, end)) > long_word;
+        std::size_t start = 0;
+        for (std::size_t i = 0; i < end; ++i)
+            if (may_break && text[i] == '_' && i + 1 < end && text[i + 1] != '_') {
+                out.push_back(text.substr(start, i + 1 - start));
+                start = i + 1;
+            }
+        const std::size_t next = std::min(end + 1, text.size());
+        out.push_back(text.substr(start, next - start));
+        text.remove_prefix(next);
+    }
+    return out;
+}
+
+std::size_t longest_piece(std::string_view text) {
+    std::size_t longest = 0;
+    for (std::string_view piece : pieces(text)) longest = std::max(longest, longest_word(piece));
+    return longest;
+}
+
+/// Escaped, with the places where a long word may break.
+std::string breakable(std::string_view text) {
+    std::string out;
+    bool first = true;
+    for (std::string_view piece : pieces(text)) {
+        if (!first && out.back() == '_') out += "<wbr>";
+        out += escaped(piece);
+        first = false;
+    }
+    return out;
+}
+
 /// ` class="right lost"`, or nothing.
-std::string classes(Align align, Mark mark) {
-    std::string out = align == Align::right ? "right" : align == Align::center ? "center" : "";
-    if (mark != Mark::none) out += (out.empty() ? "" : " ") + class_of(mark);
+std::string classes(Align align, Mark mark, std::string_view text) {
+    std::string out;
+    const auto add = [&](std::string_view name) { out += (out.empty() ? "" : " ") + std::string(name); };
+    if (align == Align::right) add("right");
+    if (align == Align::center) add("center");
+    if (mark != Mark::none) add(class_of(mark));
+    if (longest_piece(text) > longest_unbroken) add("long");
     return out.empty() ? out : " class=\"" + out + "\"";
 }
 
@@ -77,28 +141,57 @@ std::string sign_html(Mark mark) {
 }
 
 std::string shown(const Cell& c) {
-    const std::string value = escaped(value_text(c));
+    const std::string value = breakable(value_text(c));
     if (c.mark == Mark::none) return value;
-    return sign_html(c.mark) + (value.empty() ? "" : " " + value);
+    return sign_html(c.mark) + (value.empty() ? "" : "&nbsp;" + value);
 }
 
-void append_section(std::string& out, const Table& t) {
-    const std::size_t n = column_count(t);
-    out += "<section class=\"fedfrom\">\n";
-    if (!t.title.empty()) out += "<h2>" + line(t.title) + "</h2>\n";
-    if (!t.captions.empty()) {
-        out += "<dl>\n";
-        for (const Caption& c : t.captions)
-            out += c.label.empty() ? "<dd class=\"alone\">" + line(c.text) + "</dd>\n"
-                                   : "<dt>" + line(c.label) + "</dt><dd>" + line(c.text) + "</dd>\n";
-        out += "</dl>\n";
+Room room(const Table& t, std::size_t column) {
+    Room r;
+    const auto add = [&](std::string_view text, std::size_t sign_width, bool whole) {
+        const std::size_t natural = sign_width + widest_line(text);
+        const std::size_t squeezed = std::min((natural + most_lines - 1) / most_lines, ample);
+        r.natural = std::max(r.natural, natural);
+        r.least = std::max({r.least, squeezed, whole ? natural : sign_width + std::min(longest_piece(text), longest_unbroken)});
+    };
+    add(head(t, column), 0, false);
+    for (std::size_t row = 0; row < t.rows.size(); ++row) {
+        const Cell& c = cell(t, row, column);
+        add(value_text(c), c.mark == Mark::none ? 0 : 2, is_number(c));
     }
-    out += "<table>\n";
-    if (n > 0) {
-        out += "<thead><tr>";
-        for (std::size_t i = 0; i < n; ++i) {
-            const Column c = i < t.columns.size() ? t.columns[i] : Column{};
-            out += "<th scope=\"col\"" + classes(alignment(t, i), Mark::none) + ">" + line(c.name);
+    return r;
+}
+
+/// "12.5em": half an em a character.
+std::string em(std::size_t width) { return std::to_string(width / 2) + (width % 2 == 1 ? ".5em" : "em"); }
+
+std::string table_foot(const Table& t, const std::string& span) {
+    std::string out = "<tfoot><tr><td" + span + ">\n", legend;
+    for (Mark m : marks_in(t)) legend += (legend.empty() ? "" : ", ") + sign_html(m) + "&nbsp;" + std::string(word(m));
+    if (!legend.empty()) out += "<p>" + legend + "</p>\n";
+    for (const std::string& note : t.footnotes) out += "<p>" + line(note) + "</p>\n";
+    return out + "<p class=\"caution\">" + escaped(caution) + "</p>\n</td></tr></tfoot>\n";
+}
+
+/// One table: the columns of `block`, and which they are if they are not all.
+void append_block(std::string& out, const Table& t, const Block& block, const std::vector<std::string>& least) {
+    const std::size_t n = column_count(t);
+    const std::string span = block.size() > 1 ? " colspan=\"" + std::to_string(block.size()) + "\"" : "";
+    const bool goes_on = !block.empty() && block.back() + 1 < n;
+    out += goes_on ? "<table class=\"goes-on\">\n" : "<table>\n";
+    if (!block.empty()) {
+        out += "<thead>";
+        if (block.size() < n) {
+            const std::string from = std::to_string(block[1]), to = std::to_string(block.back());
+            out += "<tr><td class=\"part\"" + span + ">" + (from == to ? "Column " + from : "Columns " + from + "–" + to);
+            out += " of " + std::to_string(n - 1) + "</td></tr>\n";
+        }
+        out += "<tr>";
+        for (std::size_t k = 0; k < block.size(); ++k) {
+            const Column c = block[k] < t.columns.size() ? t.columns[block[k]] : Column{};
+            out += "<th scope=\"col\"" + classes(alignment(t, block[k]), Mark::none, head(t, block[k]));
+            if (!least.empty()) out += " style=\"min-width: " + least[k] + "\"";
+            out += ">" + breakable(one_line(c.name));
             if (!c.unit.empty()) out += " <span class=\"unit\">(" + line(c.unit) + ")</span>";
             out += "</th>";
         }
@@ -106,31 +199,65 @@ void append_section(std::string& out, const Table& t) {
     }
     out += "<tbody>\n";
     std::vector<Align> align;
-    for (std::size_t i = 0; i < n; ++i) align.push_back(alignment(t, i));
+    for (std::size_t i : block) align.push_back(alignment(t, i));
     for (std::size_t row = 0; row < t.rows.size(); ++row) {
         out += "<tr>";
-        for (std::size_t i = 0; i < n; ++i) {
-            const Cell& c = cell(t, row, i);
-            const std::string tag = i == 0 ? "th" : "td";
-            out += "<" + tag + (i == 0 ? " scope=\"row\"" : "") + classes(align[i], c.mark) + ">" + shown(c) + "</" + tag + ">";
+        for (std::size_t k = 0; k < block.size(); ++k) {
+            const Cell& c = cell(t, row, block[k]);
+            const std::string tag = k == 0 ? "th" : "td";
+            out += "<" + tag + (k == 0 ? " scope=\"row\"" : "") + classes(align[k], c.mark, value_text(c)) + ">" + shown(c);
+            out += "</" + tag + ">";
         }
         out += "</tr>\n";
     }
-    const std::string span = n > 1 ? " colspan=\"" + std::to_string(n) + "\"" : "";
     if (t.rows.empty()) out += "<tr><td" + span + ">(no rows)</td></tr>\n";
-    out += "</tbody>\n<tfoot><tr><td" + span + ">\n";
-    std::string legend;
-    for (Mark m : marks_in(t)) legend += (legend.empty() ? "" : ", ") + sign_html(m) + " " + std::string(word(m));
-    if (!legend.empty()) out += "<p>" + legend + "</p>\n";
-    for (const std::string& note : t.footnotes) out += "<p>" + line(note) + "</p>\n";
-    out += "<p class=\"caution\">" + escaped(caution) + "</p>\n</td></tr></tfoot>\n</table>\n</section>\n";
+    out += "</tbody>\n" + table_foot(t, span) + "</table>\n";
+}
+
+void append_captions(std::string& out, const std::vector<Caption>& captions) {
+    if (captions.empty()) return;
+    out += "<dl>\n";
+    for (const Caption& c : captions)
+        out += c.label.empty() ? "<dd class=\"alone\">" + line(c.text) + "</dd>\n"
+                               : "<dt>" + line(c.label) + "</dt><dd>" + line(c.text) + "</dd>\n";
+    out += "</dl>\n";
+}
+
+/// `title` and `captions`: those the page has not said already.
+void append_section(std::string& out, const Table& t, std::string_view title, const std::vector<Caption>& captions) {
+    out += "<section class=\"fedfrom\">\n";
+    if (!title.empty()) out += "<h2>" + line(title) + "</h2>\n";
+    append_captions(out, captions);
+    std::vector<Room> rooms;
+    for (std::size_t i = 0; i < column_count(t); ++i) rooms.push_back(room(t, i));
+    const std::vector<Block> parts = rooms.empty() ? std::vector<Block>{{}} : blocks(rooms, paper);
+    for (const Block& block : parts) {
+        std::vector<std::string> least;
+        std::size_t natural = 0;
+        for (std::size_t i : block) natural += rooms[i].natural + paper.gap;
+        if (natural > paper.width + paper.gap)
+            for (std::size_t w : widths(rooms, block, paper)) least.push_back(em(w));
+        append_block(out, t, block, least);
+    }
+    out += "</section>\n";
+}
+
+bool has(const std::vector<Caption>& captions, const Caption& c) { return std::ranges::find(captions, c) != captions.end(); }
+
+/// Those that every table has.
+std::vector<Caption> common_captions(std::span<const Table> tables) {
+    std::vector<Caption> out;
+    if (tables.empty()) return out;
+    for (const Caption& c : tables.front().captions)
+        if (std::ranges::all_of(tables, [&](const Table& t) { return has(t.captions, c); })) out.push_back(c);
+    return out;
 }
 
 }  // namespace
 
 std::string to_html_fragment(const Table& t) {
     std::string out(style);
-    append_section(out, t);
+    append_section(out, t, t.title, t.captions);
     return out;
 }
 
@@ -144,7 +271,18 @@ std::string to_html(std::span<const Table> tables, std::string_view title) {
         "@media print { body { margin: 0; padding: 0; max-width: none; background: #fff; } }</style>\n";
     out += style;
     out += "</head>\n<body>\n";
-    for (const Table& t : tables) append_section(out, t);
+    const std::vector<Caption> common = common_captions(tables);
+    if (!title.empty() || !common.empty()) {
+        out += "<header class=\"fedfrom\">\n";
+        if (!title.empty()) out += "<h1>" + line(title) + "</h1>\n";
+        append_captions(out, common);
+        out += "</header>\n";
+    }
+    for (const Table& t : tables) {
+        std::vector<Caption> own;
+        std::ranges::copy_if(t.captions, std::back_inserter(own), [&](const Caption& c) { return !has(common, c); });
+        append_section(out, t, t.title == title ? "" : std::string_view(t.title), own);
+    }
     return out + "</body>\n</html>\n";
 }
 

@@ -3,16 +3,16 @@
 // longest word; what still does not fit goes into a further block of columns.
 
 #include <algorithm>
-#include <numeric>
+#include <utility>
 
 #include "cells.hpp"
+#include "layout.hpp"
 
 namespace fedfrom {
 namespace {
 
 using namespace detail;
 
-constexpr std::size_t gap = 2;
 constexpr std::size_t longest_unbroken = 24;  // a longer word may be broken
 
 using Lines = std::vector<std::string>;
@@ -59,27 +59,11 @@ void append_wrapped(std::string& out, std::string_view text, std::size_t width) 
     for (const std::string& line : wrapped(text, width)) out += line + "\n";
 }
 
-std::size_t widest_line(std::string_view text) {
-    std::size_t w = 0;
-    for (std::string_view line : lines_of(text)) w = std::max(w, width_of(line));
-    return w;
-}
-
-std::size_t longest_word(std::string_view text) {
-    std::size_t longest = 0, start = 0;
-    for (std::size_t i = 0; i <= text.size(); ++i)
-        if (i == text.size() || text[i] == ' ' || text[i] == '\n') {
-            longest = std::max(longest, width_of(text.substr(start, i - start)));
-            start = i + 1;
-        }
-    return longest;
-}
-
 struct TextColumn {
     std::string head;
     std::vector<std::string> cells;
     Align align;
-    std::size_t natural = 1, least = 1;
+    Room room;
 };
 
 std::string shown(const Cell& c) {
@@ -90,49 +74,18 @@ std::string shown(const Cell& c) {
 }
 
 TextColumn text_column(const Table& t, std::size_t column) {
-    TextColumn c{.head = head(t, column), .cells = {}, .align = alignment(t, column)};
-    c.natural = std::max<std::size_t>(1, widest_line(c.head));
-    c.least = std::max<std::size_t>(1, std::min(longest_word(c.head), longest_unbroken));
+    TextColumn c{.head = head(t, column), .cells = {}, .align = alignment(t, column), .room = {}};
+    c.room.natural = std::max<std::size_t>(1, widest_line(c.head));
+    c.room.least = std::max<std::size_t>(1, std::min(longest_word(c.head), longest_unbroken));
     for (std::size_t row = 0; row < t.rows.size(); ++row) {
         c.cells.push_back(shown(cell(t, row, column)));
         const std::string& text = c.cells.back();
-        c.natural = std::max(c.natural, widest_line(text));
+        c.room.natural = std::max(c.room.natural, widest_line(text));
         // A number is never broken.
-        c.least = std::max(c.least, is_number(cell(t, row, column)) ? widest_line(text)
-                                                                    : std::min(longest_word(text), longest_unbroken));
+        c.room.least =
+            std::max(c.room.least, is_number(cell(t, row, column)) ? widest_line(text) : std::min(longest_word(text), longest_unbroken));
     }
     return c;
-}
-
-using Block = std::vector<std::size_t>;
-
-/// Which columns stand side by side; every block but the first repeats column 0.
-std::vector<Block> blocks(const std::vector<TextColumn>& columns, std::size_t width) {
-    std::vector<Block> out{{0}};
-    std::size_t used = columns[0].least;
-    for (std::size_t i = 1; i < columns.size(); ++i) {
-        if (used + gap + columns[i].least > width && out.back().size() > 1) {
-            out.push_back({0});
-            used = columns[0].least;
-        }
-        out.back().push_back(i);
-        used += gap + columns[i].least;
-    }
-    return out;
-}
-
-std::vector<std::size_t> widths(const std::vector<TextColumn>& columns, const Block& block, std::size_t width) {
-    std::vector<std::size_t> w;
-    for (std::size_t i : block) w.push_back(columns[i].natural);
-    std::size_t total = std::accumulate(w.begin(), w.end(), gap * (block.size() - 1));
-    while (total > width) {
-        std::size_t widest = block.size();
-        for (std::size_t k = 0; k < block.size(); ++k)
-            if (w[k] > columns[block[k]].least && (widest == block.size() || w[k] > w[widest])) widest = k;
-        if (widest == block.size()) break;
-        --w[widest], --total;
-    }
-    return w;
 }
 
 void append_row(std::string& out, const std::vector<Lines>& cells, const std::vector<std::size_t>& w,
@@ -146,7 +99,7 @@ void append_row(std::string& out, const std::vector<Lines>& cells, const std::ve
             const std::size_t space = w[k] - std::min(w[k], width_of(text));
             const std::size_t before = align[k] == Align::right ? space : align[k] == Align::center ? space / 2 : 0;
             line += std::string(before, ' ') + text + std::string(space - before, ' ');
-            if (k + 1 < cells.size()) line += std::string(gap, ' ');
+            if (k + 1 < cells.size()) line += "  ";
         }
         line.erase(line.find_last_not_of(' ') + 1);
         out += line + "\n";
@@ -154,8 +107,7 @@ void append_row(std::string& out, const std::vector<Lines>& cells, const std::ve
 }
 
 void append_block(std::string& out, const std::vector<TextColumn>& columns, const Block& block, std::size_t rows,
-                  std::size_t width) {
-    const std::vector<std::size_t> w = widths(columns, block, width);
+                  const std::vector<std::size_t>& w) {
     std::vector<Align> align;
     std::vector<Lines> line, rule;
     for (std::size_t k = 0; k < block.size(); ++k) {
@@ -185,12 +137,14 @@ std::string to_text(const Table& t, int width) {
     for (const Caption& c : t.captions) append_wrapped(out, caption_text(c), w);
     if (!out.empty()) out += "\n";
 
+    const Limits limits{.width = w};
     std::vector<TextColumn> columns;
-    for (std::size_t i = 0; i < column_count(t); ++i) columns.push_back(text_column(t, i));
+    std::vector<Room> rooms;
+    for (std::size_t i = 0; i < column_count(t); ++i) columns.push_back(text_column(t, i)), rooms.push_back(columns[i].room);
     if (columns.empty()) out += "(no rows)\n\n";
     else
-        for (const Block& block : blocks(columns, w)) {
-            append_block(out, columns, block, t.rows.size(), w);
+        for (const Block& block : blocks(rooms, limits)) {
+            append_block(out, columns, block, t.rows.size(), widths(rooms, block, limits));
             out += "\n";
         }
 

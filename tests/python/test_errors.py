@@ -223,7 +223,8 @@ def test_markup_in_names_is_text_on_a_page():
     net, plain = hostile(SCRIPT, SCRIPT), hostile("name", "other")
     for table, same in zip(tables_of(net), tables_of(plain), strict=True):
         page, calm = Tags(table.to_html()), Tags(same.to_html())
-        assert page.tags == calm.tags and page.attributes == calm.attributes and "script" not in page.tags
+        widths = {"style"}  # columns are as wide as their text
+        assert page.tags == calm.tags and page.attributes - widths == calm.attributes - widths and "script" not in page.tags
         assert SCRIPT in " ".join(page.words)
         assert "<script" not in table.to_markdown()
     page = Tags(ff.to_html(tables_of(net), SCRIPT))

@@ -26,7 +26,7 @@ TEST_CASE("every single failure stands against every function, worst first", "[s
     CHECK(lost->worst == Severity::major);
     CHECK(lost->lost == 1);
     CHECK(lost->degraded == 1);
-    CHECK(lost->changes[1] == Change{"talk", Level::normal, Level::lost, "radio", ""});
+    CHECK(lost->changes[1] == Change{"talk", Level::normal, Level::lost, "radio", "", "radio", ""});
     CHECK(lost->elements_lost == 3);
     CHECK(find(t, "gen_l") == nullptr);  // the tie takes over
     for (std::size_t i = 1; i < t.rows.size(); ++i) CHECK(t.rows[i - 1].worst >= t.rows[i].worst);
@@ -57,7 +57,7 @@ TEST_CASE("common causes and zones are rows too", "[study][impact]") {
     CHECK(bay->lost == 2);
     REQUIRE(find(t, "burst", ""));
     CHECK(find(impact_table(net, {.causes = false}), "burst", "") == nullptr);
-    CHECK(text(t).find("zone bay") != std::string::npos);
+    CHECK(text(t).find("Zone bay lost") != std::string::npos);
     CHECK(table(t).rows.front()[2] == Cell("", Mark::lost));
 }
 
@@ -76,4 +76,41 @@ TEST_CASE("a failure that makes a function unknown weighs as its loss", "[study]
     REQUIRE(gen);
     CHECK(gen->unknown == 1);
     CHECK(gen->worst == Severity::major);
+}
+
+TEST_CASE("a table of chosen functions says that only those were examined", "[study][impact]") {
+    const Network net(samples::two_bus());
+    const ImpactTable t = impact_table(net, {.goals = {"talk", "talk"}});
+    CHECK(table(t).title == "Impact of single failures on Talk to ATC");
+    CHECK(table(t).captions.back() == Caption{"Functions examined", "only Talk to ATC"});
+    const std::string sheet = text(t);
+    CHECK(sheet.find("change nothing in this function.") != std::string::npos);
+    CHECK(sheet.find("Only this function was examined: Worst is of it alone") != std::string::npos);
+    CHECK(sheet.find("no function") == std::string::npos);
+    for (const Impact& row : t.rows) CHECK(row.changes.size() == 1);
+    const std::string both = text(impact_table(net, {.goals = {"talk", "gear_extension"}}));
+    CHECK(both.find("Impact of single failures on Extend the gear and Talk to ATC") != std::string::npos);
+    CHECK(both.find("change none of these 2 functions.") != std::string::npos);
+    CHECK(text(impact_table(net)).find("Only") == std::string::npos);
+}
+
+TEST_CASE("one cause that changes nothing is said in the singular", "[study][impact]") {
+    Model m{.name = "One lamp"};
+    m.elements["lamp"] = {.kind = Kind::light};
+    CHECK(text(impact_table(Network(m))).find("1 cause examined, one at a time; 1 changes no function.") != std::string::npos);
+}
+
+TEST_CASE("cells and changes name the mode as its author does", "[study][impact]") {
+    Model m = samples::two_bus();
+    const auto cell = [&] {
+        const ImpactTable t = impact_table(Network(m), {.goals = {"gear_extension"}});
+        const Impact* valve = find(t, "gear_valve");
+        REQUIRE(valve);
+        CHECK(valve->changes.front().mode_after == "free_fall");
+        CHECK(table(t).rows[static_cast<std::size_t>(valve - t.rows.data())][2] == Cell(valve->changes.front().mode_name_after, Mark::degraded));
+        return valve->changes.front().mode_name_after;
+    };
+    CHECK(cell() == "free fall");
+    m.functions["gear_extension"].modes["free_fall"].name = "falls by its weight";
+    CHECK(cell() == "falls by its weight");
 }

@@ -92,3 +92,43 @@ TEST_CASE("what hunts shows as unknown", "[study][indications]") {
     CHECK(has(lamp.reason, "never comes to rest"));
     CHECK(has(text(indications(ask(Network(m), {.failed = {{"gen"}}}))), "unknown"));
 }
+
+TEST_CASE("a dark display is dark and misleads nobody", "[study][indications]") {
+    Model m{.name = "Display"};
+    m.elements["bus"] = {.kind = Kind::bus};
+    m.elements["pitot"] = {.kind = Kind::manual};
+    m.elements["display"] = load({{.from = "bus"}}, Kind::panel);
+    m.elements["display"].shows = {{"speed", "pitot"}, {"flag", not_("pitot")}};
+    m.elements["display"].unpowered = "dark";
+    const auto without_bus = [&] { return one(ask(Network(m), {.failed = {{"bus"}}}), "display"); };
+    CHECK(without_bus().dark);
+    CHECK_FALSE(without_bus().misleads);
+    CHECK(has(without_bus().reason, "not supplied itself and shows \"dark\" whatever happens; in order, it would show \"speed\""));
+    const std::string sheet = text(indications(ask(Network(m), {.failed = {{"bus"}}})));
+    CHECK(has(sheet, "dark"));
+    CHECK_FALSE(has(sheet, " misleads "));
+    m.elements["display"].unpowered = "flag";  // which is a reading
+    CHECK(without_bus().misleads);
+    CHECK_FALSE(without_bus().dark);
+    CHECK_FALSE(one(ask(Network(m), {}), "display").dark);
+    CHECK(one(ask(Network(m), {.failed = {{"bus"}, {"pitot"}}}), "display").dark);  // right, but by chance
+}
+
+TEST_CASE("a light that is out is taken for one that has nothing to say", "[study][indications]") {
+    Model m = samples::two_bus();
+    const Question dead{.failed = {{"main_l"}}, .positions = {{"standby_switch", "BATT"}}};
+    const Indication right = one(ask(Network(m), dead), "standby_light");  // the standby bus lives
+    CHECK_FALSE(right.misleads);
+    CHECK(right.dark);
+    m.elements["knob"] = {.kind = Kind::selector, .positions = {"OFF", "BRIGHT"}, .rest = "BRIGHT", .reach = Reach::cockpit};
+    m.elements["panel_lights"] = load({{.from = "main_l", .via = {{"knob", {"BRIGHT"}}}}}, Kind::light);
+    m.elements["panel_lights"].shows = {{"bright", contact("knob", "BRIGHT")}};
+    m.elements["panel_lights"].unpowered = "out";
+    CHECK(one(ask(Network(m), dead), "panel_lights").dark);  // it tells of nothing but its own switch
+    CHECK_FALSE(one(ask(Network(m), dead), "panel_lights").misleads);
+    CHECK(one(ask(Network(m), {.positions = {{"knob", "OFF"}}}), "panel_lights").dark);
+    m.elements["panel_lights"].shows = {{"bright", "standby"}};
+    CHECK(one(ask(Network(m), dead), "panel_lights").misleads);
+    m.elements["panel_lights"].shows = {{"bright", "standby"}, {"off", not_("standby")}};  // it never shows nothing in order
+    CHECK(one(ask(Network(m), dead), "panel_lights").dark);
+}

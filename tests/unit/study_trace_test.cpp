@@ -10,6 +10,15 @@ using samples::bus;
 using samples::load;
 using Ids = std::vector<std::string>;
 
+TEST_CASE("a misspelt id is looked for among elements and functions", "[study][trace]") {
+    Model m = samples::two_bus();
+    m.functions["voice_radio"] = m.functions["talk"];
+    const Outcome out = ask(Network(m), {});
+    CHECK_THROWS_WITH(live_sources(out, "voice_radoi"), "There is no element or function `voice_radoi`. Did you mean `voice_radio`?");
+    CHECK_THROWS_WITH(live_sources(out, "standbye"), "There is no element or function `standbye`. Did you mean `standby`?");
+    CHECK_THROWS_WITH(live_sources(out, "quadrangle"), "There is no element or function `quadrangle`.");
+}
+
 TEST_CASE("sources are followed through converters to generators and batteries", "[study][trace]") {
     Model m{.name = "Converters"};
     auto& e = m.elements;

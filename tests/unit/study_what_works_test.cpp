@@ -153,3 +153,24 @@ TEST_CASE("a long chain makes a sheet", "[study]") {
     CHECK(function(w, "talk").sources.ids == Ids{"gen"});
     CHECK(element(w, "bus_1100000").sources.ids == Ids{"gen"});
 }
+
+TEST_CASE("the sheet reads as it would be said", "[study]") {
+    Model m = samples::two_bus();
+    m.elements["radio"].name = "Radio, first";
+    m.functions["gear_extension"].severity[Level::degraded] = Severity::minor;
+    m.functions["gear_extension"].modes["free_fall"].crew = {"It cannot be retracted again.", "Land soon."};
+    const Question q{.failed = {{"gen_l"}, {"gen_r"}, {"pump"}}, .positions = {{"standby_switch", "BATT"}}};
+    const WhatWorks w = what_works(Network(m), q);
+    std::string sheet;
+    for (const char c : text(w))
+        if (c != ' ' && c != '\n') sheet += c;
+        else if (!sheet.ends_with(' ')) sheet += ' ';
+    CHECK(has(sheet, "BATTERY Talk to ATC: kept, once spent lost. On it hang: gear_valve; Radio, first; and STANDBY."));
+    CHECK(has(sheet, "Extend the gear: free fall, from gear_cable, with GEAR HANDLE at DOWN, severity minor; landing_distance 1.1; It cannot be retracted again; Land soon. "));
+    CHECK_FALSE(has(sheet, ".."));
+    CHECK_FALSE(has(sheet, ".;"));
+    CHECK(function(w, "gear_extension").mode_name == "free fall");
+    m.elements["accumulator"] = {.kind = Kind::accumulator};
+    m.elements["radio"].inputs["hydraulic"] = {Port::Join::priority, {{.from = "accumulator"}}};
+    CHECK(has(text(what_works(Network(m), q)), "  accumulator and BATTERY\n    Talk to ATC: kept, once spent lost.\n    On them hang: Radio, first.\n"));
+}

@@ -2,8 +2,9 @@
 
 #include <algorithm>
 
-#include <fedfrom/study/question.hpp>
 #include <fedfrom/study/why.hpp>
+
+#include <fedfrom/study/question.hpp>
 
 #include "study_samples.hpp"
 
@@ -75,8 +76,8 @@ TEST_CASE("two dead buses tied together do not explain each other in a circle", 
 TEST_CASE("why of a function is judged with its demand and names what bars the better mode", "[study][why]") {
     const Network net(samples::two_bus());
     const Why y = why(ask(net, {.failed = {{"cb_gear"}}}), "gear_extension");
-    CHECK(says(y, {"Extend the gear (gear_extension) is degraded (free_fall), asked for with GEAR HANDLE at DOWN"}));
-    CHECK(says(y, {"In use: free_fall, from gear_cable"}));
+    CHECK(says(y, {"Extend the gear (gear_extension) is degraded (free fall), asked for with GEAR HANDLE at DOWN"}));
+    CHECK(says(y, {"In use: free fall, from gear_cable"}));
     CHECK(says(y, {"Not by powered, the normal way"}));
     CHECK(says(y, {"gear_valve is at closed, which blocks here (it passes at open): without power it goes to closed"}));
     CHECK(says(y, {"cb_gear has failed (loss): it passes nothing in any position"}));
@@ -114,7 +115,7 @@ TEST_CASE("what is dragged down names the fault, what tripped too", "[study][why
 TEST_CASE("why of a source that is off names the given it needs", "[study][why]") {
     const Why y = why(ask(Network(samples::two_bus()), {.given = {{"engines_running", false}}}), "main_r");
     CHECK(says(y, {"eng_r is off"}));
-    CHECK(says(y, {"Given: engines_running is not so"}));
+    CHECK(says(y, {"Given: engines_running is false."}));
     CHECK(std::ranges::count(roots(y), "engines_running false") == 1);
 }
 
@@ -155,7 +156,7 @@ TEST_CASE("a condition with a negation is not read the wrong way round", "[study
     m.elements["battery"] = {.kind = Kind::battery};
     m.elements["service"] = bus({{.from = "battery", .via = {{"ground"}}}});
     const Why y = why(ask(Network(m), {}), "service");
-    CHECK(says(y, {"ground is at open, which blocks here", "nothing sends it elsewhere"}));
+    CHECK(says(y, {"ground is at open, which blocks here", "nothing moves it from its rest position"}));
     CHECK(says(y, {"it does not go to closed, because:"}));
     CHECK(says(y, {"gen is supplied."}));
     CHECK(y.roots.empty());
@@ -179,6 +180,7 @@ TEST_CASE("why of something unfitted, a switch and an unknown id", "[study][why]
     CHECK(says(why(out, "talk"), {"not fitted"}));
     CHECK(why(out, "standby_switch").headline == "STANDBY SOURCE (standby_switch) is at BATT.");
     CHECK_THROWS_AS(why(out, "standbye"), UnknownId);
+    CHECK_THROWS_WITH(why(out, "gear_extensoin"), "There is no element or function `gear_extensoin`. Did you mean `gear_extension`?");
 }
 
 TEST_CASE("a chain of 200,000 links is one line", "[study][why]") {
@@ -204,4 +206,41 @@ TEST_CASE("a ladder far deeper than lines nest goes on under headings", "[study]
     CHECK(std::ranges::all_of(y.lines, [](const WhyLine& line) { return line.depth <= 20; }));
     CHECK(roots(y) == Texts{"gen: loss"});
     CHECK(y.lines.size() > 100'000);
+}
+
+TEST_CASE("what stands as it always does is no cause, but could help if changed", "[study][why]") {
+    using K = RootCause::Kind;
+    const Network net(samples::two_bus());
+    const auto kinds = [](const Why& y) {
+        std::vector<K> list;
+        for (const RootCause& root : y.roots) list.push_back(root.kind);
+        return list;
+    };
+    const Why y = why(ask(net, {.failed = {{"gen_l"}, {"gen_r"}}}), "standby");
+    CHECK(kinds(y) == std::vector{K::failure, K::failure, K::rest_position});
+    CHECK(text(y).find("  GEN R (gen_r): loss\n\nCould help if changed\n  STANDBY SOURCE (standby_switch) at AUTO\n") != std::string::npos);
+    CHECK(table(y).footnotes.back() == "Could help if changed: STANDBY SOURCE (standby_switch) at AUTO.");
+    const Why away = why(ask(net, {.positions = {{"standby_switch", "BATT"}}, .steps = {{.fail = {{"battery"}}}}}), "standby");
+    CHECK(kinds(away) == std::vector{K::failure, K::position});
+    CHECK(text(away).find("Could help") == std::string::npos);
+
+    Model m = samples::two_bus();
+    m.given["ground_power"] = false;
+    m.elements["cart"] = {.kind = Kind::external_power, .needs = given("ground_power")};
+    CHECK(kinds(why(ask(Network(m), {}), "cart")) == std::vector{K::usual_given});
+    CHECK(text(why(ask(Network(m), {}), "cart")).find("Root causes") == std::string::npos);
+    CHECK(kinds(why(ask(Network(m), {.given = {{"engines_running", false}}}), "eng_l")) == std::vector{K::given});
+}
+
+TEST_CASE("the root causes come first, then the explanation", "[study][why]") {
+    const std::string sheet = text(why(ask(Network(samples::two_bus()), {.failed = {{"gen_l"}, {"tie", "stuck"}}}), "standby"));
+    CHECK(sheet.starts_with("Why: STANDBY (standby) is not supplied.\n\nRoot causes\n"));
+    CHECK(sheet.find("Could help if changed") < sheet.find("\nModel: "));
+    CHECK(sheet.find("\nModel: ") < sheet.find("\nSTANDBY (standby) is not supplied:"));
+}
+
+TEST_CASE("why of a state needs no other header", "[study][why]") {
+    State state = running_state(Network(samples::two_bus()));
+    state.fail("battery").set("standby_switch", "BATT");
+    CHECK(roots(why(state, "standby")) == Texts{"BATTERY (battery): loss", "STANDBY SOURCE (standby_switch) at BATT"});
 }

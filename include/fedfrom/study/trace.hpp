@@ -31,7 +31,8 @@ struct Support {
     bool operator==(const Support&) const = default;
 };
 
-/// The live sources of an element as things stand; of a function, of all its supports together.
+/// The live sources of an element as things stand; of a function, of all its supports together; UnknownId
+/// for anything else.
 /// Linear in the network, but for ports inside a loop of supply, where telling whether a supply runs
 /// through the element itself may cost the loop once.
 Sources live_sources(const Outcome& outcome, std::string_view id);

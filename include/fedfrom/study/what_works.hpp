@@ -23,7 +23,7 @@ namespace fedfrom {
 struct FunctionLine {
     std::string id{}, name{}, group{};
     Level level = Level::unknown;
-    std::string mode{}, mode_name{};          ///< empty: none, or unknown which
+    std::string mode{}, mode_name{};          ///< the author's name, or the id with spaces; empty: none, or unknown which
     std::optional<bool> now{};                ///< in operation as things stand; no value: unknown
     std::string demand{};                     ///< the crew action it is judged with, "with GEAR HANDLE at DOWN"
     std::vector<std::string> crew{};          ///< the mode's notes

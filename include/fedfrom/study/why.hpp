@@ -1,27 +1,37 @@
 /// Why something is lost, or on what it lives: the trace an instructor draws.
 ///
-///     std::cout << text(why(out, "standby"));
+///     State state = running_state(net);
+///     state.fail("battery").set("standby_switch", "BATT");
+///     std::cout << text(why(state, "standby"));
+///     // Why: standby is not supplied.
+///     //
+///     // Root causes
+///     //   battery: loss
+///     //   standby_switch at BATT
+///     // …
 ///     // standby is not supplied:
 ///     //   Its power port has 2 ways in, none live:
 ///     //     from main_l through standby_switch at BATT (blocks)
 ///     //       standby_switch is at BATT, which blocks here (it passes at AUTO): selected by hand.
 ///     //     from battery through standby_switch at BATT (passes)
 ///     //       battery has failed: loss.
-///     // Root causes
-///     //   battery: loss
-///     //   standby_switch at BATT
 ///
 /// Lost, degraded or unknown: the blocked link in *every* alternative, down to root causes. A device that
 /// blocks is followed along what moves it: its control supply, its leader, its logic. Working: the path
 /// in use, consumer to source, and what stands behind it. What has been explained once is referred to
-/// afterwards, and a loop of dead things is cut where it closes.
+/// afterwards, and a loop of dead things is cut where it closes. Failures, trips, empty stores and hands away
+/// from rest are the causes; a switch at rest or a given as the model has it stands in the way too, and is
+/// named apart: changing it could help.
 #pragma once
 
+#include <array>
+#include <cstdint>
 #include <string>
 #include <string_view>
 #include <vector>
 
 #include <fedfrom/solve/outcome.hpp>
+#include <fedfrom/solve/settle.hpp>
 #include <fedfrom/table/table.hpp>
 
 namespace fedfrom {
@@ -45,13 +55,30 @@ struct WhyLine {
 };
 
 struct RootCause {
-    enum class Kind { failure, trip, empty, position, given, hunting };
+    enum class Kind : std::uint8_t {
+        failure,
+        trip,
+        empty,
+        hunting,
+        position,       ///< a hand away from rest
+        given,          ///< other than in the model
+        rest_position,  ///< a hand at rest: no cause, but changing it could help
+        usual_given,    ///< as in the model: likewise
+    };
     Kind kind = Kind::failure;
     std::string id{};
     std::string word{};  ///< the failure mode, the position, "true" or "false"
     std::string text{};
     bool operator==(const RootCause&) const = default;
 };
+
+inline constexpr std::string_view name_of(RootCause::Kind kind) {
+    constexpr std::array<std::string_view, 8> names{"failure", "trip", "empty", "hunting", "position", "given", "rest_position", "usual_given"};
+    return names[static_cast<std::size_t>(kind)];
+}
+
+/// Nothing is wrong with it: it stands as in the running aircraft.
+inline constexpr bool could_help(RootCause::Kind kind) { return kind >= RootCause::Kind::rest_position; }
 
 struct Why {
     Outcome outcome;
@@ -69,7 +96,7 @@ Why why(const Outcome& outcome, std::string_view id);
 /// Settles a copy of the state first.
 Why why(const State& state, std::string_view id);
 
-/// Indented sentences, 100 columns wide, with root causes, assumptions and the caution.
+/// 100 columns wide: the root causes, what could help, then the explanation as indented sentences, and the caution.
 std::string text(const Why& why);
 
 /// The lines as rows.

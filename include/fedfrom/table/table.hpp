@@ -105,7 +105,10 @@ std::string to_markdown(const Table&);
 std::string to_csv(const Table&);
 
 /// A page that needs nothing else: prints on A4 and Letter with the head and the
-/// caution on every sheet, follows the reader's light or dark setting.
+/// caution on every sheet, follows the reader's light or dark setting. The title
+/// stands at the top, with the captions that all tables share; a table has its own
+/// title above it where that is another. A table too wide for paper is cut into
+/// blocks of columns, each repeating the first column: "Columns 1–7 of 40".
 std::string to_html(const Table&);
 std::string to_html(std::span<const Table>, std::string_view title);
 
