@@ -65,8 +65,7 @@ std::vector<std::uint32_t> Faults::behind(std::uint32_t element) const {
             if (c.zones[s].medium == c.zones[z].medium && c.zones[s].seed != never && seeded(s)) found.push_back(s);
     }
     std::ranges::sort(found);
-    const auto repeats = std::ranges::unique(found);
-    found.erase(repeats.begin(), repeats.end());
+    found.erase(std::unique(found.begin(), found.end()), found.end());
     return found;
 }
 

@@ -23,8 +23,7 @@ public:
         for (const std::string& goal : options.goals) goals_.push_back(state_.network().function(goal).index);
         for (std::uint32_t f = 0; options.goals.empty() && f < c_.functions.size(); ++f) goals_.push_back(f);
         std::ranges::sort(goals_);
-        const auto repeats = std::ranges::unique(goals_);
-        goals_.erase(repeats.begin(), repeats.end());
+        goals_.erase(std::unique(goals_.begin(), goals_.end()), goals_.end());
     }
 
     ImpactTable run(const ImpactOptions& options) {

@@ -1,7 +1,6 @@
 #include "words.hpp"
 
 #include <algorithm>
-#include <ranges>
 
 #include "table/cells.hpp"
 
@@ -154,8 +153,10 @@ void append_wrapped(std::string& out, std::string_view first, std::string_view t
     std::size_t used = width_of(first);
     bool fresh = true;  // nothing of the text on this line yet
     const std::string line = one_line(text);
-    for (const auto part : std::views::split(line, ' ')) {
-        const std::string_view word(part.begin(), part.end());
+    for (std::size_t begin = 0; begin < line.size();) {
+        const std::size_t end = std::min(line.find(' ', begin), line.size());
+        const std::string_view word = std::string_view(line).substr(begin, end - begin);
+        begin = end + 1;
         if (word.empty()) continue;
         const std::size_t w = width_of(word);
         if (!fresh && used + 1 + w > width) {

@@ -133,8 +133,8 @@ private:
         }
         const auto place = [](const ZoneInfo& z) { return std::pair(z.element, z.medium); };
         std::ranges::stable_sort(out_.zones, {}, place);  // a seed stands before what repeats it
-        const auto repeats = std::ranges::unique(out_.zones, {}, place);
-        out_.zones.erase(repeats.begin(), repeats.end());
+        // Not std::ranges::unique: clang 14 cannot compile it.
+        out_.zones.erase(std::unique(out_.zones.begin(), out_.zones.end(), [&](const ZoneInfo& a, const ZoneInfo& b) { return place(a) == place(b); }), out_.zones.end());
         std::uint32_t z = 0;
         for (std::uint32_t e = 0; e < out_.elements.size(); ++e) {
             out_.elements[e].zones.first = z;

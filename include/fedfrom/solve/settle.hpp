@@ -113,8 +113,7 @@ inline std::vector<std::uint32_t> hunting_elements(const Compiled& c, const Froz
     for (std::size_t h = 0; h < c.holders.size(); ++h)
         if (any(frozen.holders[h])) list.push_back(c.holders[h]);
     std::ranges::sort(list);
-    const auto repeats = std::ranges::unique(list);
-    list.erase(repeats.begin(), repeats.end());
+    list.erase(std::unique(list.begin(), list.end()), list.end());
     return list;
 }
 
