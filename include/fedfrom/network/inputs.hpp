@@ -6,6 +6,8 @@
 #pragma once
 
 #include <set>
+#include <string>
+#include <string_view>
 #include <utility>
 #include <vector>
 
@@ -29,15 +31,26 @@ public:
 private:
     Draft& d_;
     Compiled& out_;
+    std::vector<std::string_view> modes_;  // of the element at hand
 
     void list_failures() {
         for (std::uint32_t e = 0; e < out_.elements.size(); ++e) {
             ElementInfo& info = out_.elements[e];
             info.failures.first = static_cast<std::uint32_t>(out_.failures.size());
-            if (info.fitted)
-                for (const auto& [mode, written] : failure_modes_of(*info.element)) out_.failures.push_back({e, mode, d_.gates.input()});
+            if (info.fitted && info.element->fallible) list_failures_of(e);
             info.failures.last = static_cast<std::uint32_t>(out_.failures.size());
         }
+    }
+
+    /// As `failure_modes_of`, in the order of the words, without a map for every element.
+    void list_failures_of(std::uint32_t e) {
+        const Element& written = *out_.elements[e].element;
+        modes_.clear();
+        for (const auto& [mode, of_author] : written.failures) modes_.push_back(mode);
+        for (const std::string_view mode : words(row(written.kind).failures))
+            if (!written.failures.contains(std::string(mode)) && has_failure_mode(written, mode)) modes_.push_back(mode);
+        std::ranges::sort(modes_);
+        for (const std::string_view mode : modes_) out_.failures.push_back({e, std::string(mode), d_.gates.input()});
     }
 
     Variable inputs(std::size_t n) {

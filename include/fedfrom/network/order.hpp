@@ -8,6 +8,7 @@
 #pragma once
 
 #include <algorithm>
+#include <array>
 #include <cstdint>
 #include <utility>
 #include <vector>
@@ -105,13 +106,14 @@ private:
         }
     }
 
-    /// Functions keep their gates together, in the order they were compiled.
+    /// Stages one after the other, each in the order found; functions keep their gates together.
     void by_stage() {
-        std::ranges::stable_sort(order_, [&](const auto& a, const auto& b) {
-            const DraftGate &x = gates_[a.first], &y = gates_[b.first];
-            if (x.stage != y.stage) return x.stage < y.stage;
-            return x.stage == Stage::function && x.owner < y.owner;
-        });
+        constexpr std::size_t stages = static_cast<std::size_t>(Stage::function) + 1;
+        std::array<decltype(order_), stages> of_stage;
+        for (const auto& placed : order_) of_stage[static_cast<std::size_t>(gates_[placed.first].stage)].push_back(placed);
+        std::ranges::stable_sort(of_stage.back(), {}, [&](const auto& placed) { return gates_[placed.first].owner; });
+        order_.clear();
+        for (const auto& stage : of_stage) order_.insert(order_.end(), stage.begin(), stage.end());
     }
 
     void refuse_negation(Ordered& out) const {
