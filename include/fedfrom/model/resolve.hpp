@@ -104,6 +104,17 @@ inline bool has_failure_mode(const Element& e, std::string_view mode) {
     return std::ranges::find(list, mode) != list.end() && (mode != "stuck" || has_positions(e));
 }
 
+/// The names of the ways it can fail, in order; as `failure_modes_of`, without the modes.
+inline std::vector<std::string_view> failure_words_of(const Element& e) {
+    std::vector<std::string_view> list;
+    if (!e.fallible) return list;
+    for (const auto& [mode, own] : e.failures) list.push_back(mode);
+    for (const std::string_view mode : words(row(e.kind).failures))
+        if (std::ranges::find(list, mode) == list.end() && has_failure_mode(e, mode)) list.push_back(mode);
+    std::ranges::sort(list);
+    return list;
+}
+
 /// Whether it trips on a fault.
 inline bool protects(const Element& e) { return e.protects.has_value() || row(e.kind).protects; }
 

@@ -98,7 +98,6 @@ struct ElementInfo {
     Variable held = 0, at_hand = 0;         ///< first of one per position; 0 = none
     Variable tripped = 0, empty = 0, holding = 0;
     Literal works = never;                  ///< as a protecting device
-    std::uint32_t memory_cell = none;       ///< in Compiled::memory_cells
     std::vector<Literal> stands{};            ///< per position: it really stands there (report)
     std::vector<Literal> shows{};             ///< per `shows` entry: its condition (report)
     Literal passes = never;                 ///< in its own passes_in (report)

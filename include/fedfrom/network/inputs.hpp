@@ -31,26 +31,15 @@ public:
 private:
     Draft& d_;
     Compiled& out_;
-    std::vector<std::string_view> modes_;  // of the element at hand
 
     void list_failures() {
         for (std::uint32_t e = 0; e < out_.elements.size(); ++e) {
             ElementInfo& info = out_.elements[e];
             info.failures.first = static_cast<std::uint32_t>(out_.failures.size());
-            if (info.fitted && info.element->fallible) list_failures_of(e);
+            if (info.fitted)
+                for (const std::string_view mode : failure_words_of(*info.element)) out_.failures.push_back({e, std::string(mode), d_.gates.input()});
             info.failures.last = static_cast<std::uint32_t>(out_.failures.size());
         }
-    }
-
-    /// As `failure_modes_of`, in the order of the words, without a map for every element.
-    void list_failures_of(std::uint32_t e) {
-        const Element& written = *out_.elements[e].element;
-        modes_.clear();
-        for (const auto& [mode, of_author] : written.failures) modes_.push_back(mode);
-        for (const std::string_view mode : words(row(written.kind).failures))
-            if (!written.failures.contains(std::string(mode)) && has_failure_mode(written, mode)) modes_.push_back(mode);
-        std::ranges::sort(modes_);
-        for (const std::string_view mode : modes_) out_.failures.push_back({e, std::string(mode), d_.gates.input()});
     }
 
     Variable inputs(std::size_t n) {
@@ -75,10 +64,7 @@ private:
         if (info.positions.empty()) return;
         if (info.hand) info.at_hand = inputs(info.positions.size());
         if (info.memory || d_.failed(e, "stuck") != never) info.held = inputs(info.positions.size());
-        if (info.memory) {
-            info.memory_cell = static_cast<std::uint32_t>(out_.memory_cells.size());
-            out_.memory_cells.push_back({e, {}});
-        }
+        if (info.memory) out_.memory_cells.push_back({e, {}});
     }
 
     std::uint32_t medium(std::string_view word) const {

@@ -1,7 +1,7 @@
 /// Compile step 4: what a fault can run along, one way and one medium a link (rule M8).
 #pragma once
 
-#include <span>
+#include <iterator>
 #include <vector>
 
 #include <fedfrom/network/draft.hpp>
@@ -33,23 +33,17 @@ private:
         const std::uint32_t e = port.element, m = port.medium;
         const bool out_only = own_circuit(port);
         const bool comes_back = row(out_.elements[e].element->kind).conductor && !out_only;
-        const Devices down(out_.devices.begin() + feed.devices.first, out_.devices.begin() + feed.devices.last);
+        const Devices down = via(feed);
         add({.from_zone = d_.zone(e, m), .to = feed.upstream, .seed_only = out_only, .feed = f}, m, {down.rbegin(), down.rend()}, false);
         if (comes_back) add({.from_zone = d_.zone(feed.upstream, m), .to = e, .feed = f}, m, down, true);
-        for (std::size_t i = 0; i < down.size(); ++i) {
-            const std::uint32_t z = d_.zone(down[i].element, m);
-            if (!begins(z)) continue;
-            // Wired to both sides whichever alternative is in use, so no feed decides.
-            add({.from_zone = z, .to = feed.upstream, .seed_only = true}, m, {down.rend() - static_cast<std::ptrdiff_t>(i), down.rend()}, false);
-            if (comes_back)
-                add({.from_zone = z, .to = e, .seed_only = true}, m, {down.begin() + static_cast<std::ptrdiff_t>(i) + 1, down.end()}, true);
-        }
+        // Wired to both sides whichever alternative is in use, so no feed decides.
+        from_devices(down, m, feed.upstream, comes_back ? e : none, true);
     }
 
     /// What shorted diodes let in, they let out.
     void up_backwards(const FeedInfo& feed) {
         const PortInfo& port = out_.ports[feed.port];
-        const Devices down(out_.devices.begin() + feed.devices.first, out_.devices.begin() + feed.devices.last);
+        const Devices down = via(feed);
         add({.from_zone = d_.zone(port.element, port.medium), .to = feed.upstream}, port.medium, {down.rbegin(), down.rend()}, true);
     }
 
@@ -57,16 +51,24 @@ private:
     void along_tie(const FeedInfo& feed) {
         const PortInfo& port = out_.ports[feed.port];
         const std::uint32_t e = port.element, m = port.medium;
-        const Devices towards(out_.devices.begin() + feed.devices.first, out_.devices.begin() + feed.devices.last);
+        const Devices towards = via(feed);
         add({.from_zone = d_.zone(feed.upstream, m), .to = e}, m, towards, false);
         const bool other_has_none = out_.elements[feed.upstream].ports.size() == 0;
         if (other_has_none) add({.from_zone = d_.zone(e, m), .to = feed.upstream}, m, {towards.rbegin(), towards.rend()}, false);
-        for (std::size_t i = 0; i < towards.size(); ++i) {
-            const std::uint32_t z = d_.zone(towards[i].element, m);
+        from_devices(towards, m, other_has_none ? feed.upstream : none, e, false);
+    }
+
+    Devices via(const FeedInfo& feed) const {
+        return {out_.devices.begin() + feed.devices.first, out_.devices.begin() + feed.devices.last};
+    }
+
+    /// Where a fault can begin in one of the devices: towards the end before them and the one behind, `none` for neither.
+    void from_devices(const Devices& devices, std::uint32_t medium, std::uint32_t before, std::uint32_t behind, bool against_diodes) {
+        for (auto d = devices.begin(); d != devices.end(); ++d) {
+            const std::uint32_t z = d_.zone(d->element, medium);
             if (!begins(z)) continue;
-            add({.from_zone = z, .to = e, .seed_only = true}, m, {towards.begin() + static_cast<std::ptrdiff_t>(i) + 1, towards.end()}, false);
-            if (other_has_none)
-                add({.from_zone = z, .to = feed.upstream, .seed_only = true}, m, {towards.rend() - static_cast<std::ptrdiff_t>(i), towards.rend()}, false);
+            if (before != none) add({.from_zone = z, .to = before, .seed_only = true}, medium, {std::make_reverse_iterator(d), devices.rend()}, false);
+            if (behind != none) add({.from_zone = z, .to = behind, .seed_only = true}, medium, {d + 1, devices.end()}, against_diodes);
         }
     }
 

@@ -37,8 +37,4 @@ constexpr W& operator|=(W& a, W b) requires requires { W::filled(true); } { retu
 template <class W>
 constexpr W& operator&=(W& a, W b) requires requires { W::filled(true); } { return a = a & b; }
 
-/// Whether `a` holds in every state.
-template <class W>
-constexpr bool everywhere(W a) { return !any(~a); }
-
 }  // namespace fedfrom
