@@ -15,10 +15,8 @@ std::vector<std::uint32_t> Flow::in_use(std::uint32_t port) {
     for (std::uint32_t f = p.feeds.first; f < p.feeds.last; ++f)
         if (reads(c_.feeds[f].live)) live.push_back(f);
     if (p.join != Port::Join::priority || live.size() < 2) return live;
-    for (const std::uint32_t f : live) {
-        const std::span<const One> values = worlds_.values[world_];
-        if (any(live_without_itself<One>(c_, evaluator_, values, scratch_, f, true))) return {f};
-    }
+    for (const std::uint32_t f : live)
+        if (any(live_without_itself<One>(c_, evaluator_, values_, scratch_, f))) return {f};
     return {live.front()};  // it holds itself in
 }
 

@@ -22,7 +22,7 @@ public:
     using Set = std::shared_ptr<const std::vector<std::uint32_t>>;
 
     Flow(const View& view, std::size_t world)
-        : c_(view.compiled()), worlds_(view.worlds()), world_(world), evaluator_(c_.program) {}
+        : c_(view.compiled()), worlds_(view.worlds()), world_(world), evaluator_(c_.program), values_(worlds_.values[world]) {}
 
     bool supplied(std::uint32_t e) const { return reads(c_.elements[e].supplied); }
 
@@ -37,7 +37,7 @@ private:
     const Worlds& worlds_;
     std::size_t world_;
     Evaluator<One> evaluator_;
-    std::vector<One> scratch_;
+    std::vector<One> values_, scratch_;
     std::vector<Set> sets_;  // by element, once known
 
     bool reads(Literal l) const { return worlds_.read(world_, l); }

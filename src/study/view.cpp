@@ -48,7 +48,7 @@ std::optional<std::uint32_t> View::position(std::uint32_t e) const {
 
 Status View::status(std::uint32_t e) const {
     if (!element(e).fitted) return Status::not_fitted;
-    return same_in(*worlds_, [&](std::size_t w) { return status_in(*c_, element(e), *worlds_, w); }).value_or(Status::unknown);
+    return same_in(*worlds_, [&](std::size_t w) { return status_by(*c_, element(e), [&](Literal l) { return worlds_->read(w, l); }); }).value_or(Status::unknown);
 }
 
 bool View::failed(std::uint32_t e, std::string_view mode) const {

@@ -8,6 +8,8 @@
 
 namespace fedfrom::bench {
 
+inline double now() { return std::chrono::duration<double>(std::chrono::steady_clock::now().time_since_epoch()).count(); }
+
 struct Times {
     double best_s = 0, median_s = 0;
 };

@@ -95,6 +95,7 @@ struct ElementInfo {
     std::vector<std::string> positions{};
     std::uint32_t rest = 0, passes_in = 0;  ///< index; bit set
     std::uint32_t trip_position = none;
+    std::uint32_t sticks_at = none;         ///< the position its author has it stick in
     Variable held = 0, at_hand = 0;         ///< first of one per position; 0 = none
     Variable tripped = 0, empty = 0, holding = 0;
     Literal works = never;                  ///< as a protecting device
@@ -113,6 +114,19 @@ struct ModeInfo {
     const std::string* id = nullptr;
     const Mode* mode = nullptr;
     Literal when = never;
+};
+
+/// A mode that takes applications from stores, or bars other modes once used.
+struct OneShotInfo {
+    std::uint32_t function = none;
+    const std::string* mode = nullptr;
+    struct Take {
+        std::uint32_t store = none;  ///< an element
+        int count = 0;
+    };
+    std::vector<Take> spends{};
+    std::vector<std::uint32_t> barred_by{};  ///< in Compiled::one_shots
+    Variable used = 0, exhausted = 0;        ///< memory: it was used; its stores no longer hold what it takes
 };
 
 /// A judged level another function's modes read.
@@ -162,6 +176,7 @@ struct Compiled {
     std::vector<FailureInfo> failures{};
     std::vector<GivenInfo> givens{};
     std::vector<FunctionInfo> functions{};
+    std::vector<OneShotInfo> one_shots{};        ///< by function id, mode id
     std::vector<std::uint32_t> judging_order{};  ///< functions, those read first
     std::vector<DemandInfo> demands{};
     std::vector<LevelInput> level_inputs{};

@@ -22,6 +22,7 @@ public:
     void run() {
         list_failures();
         for (std::uint32_t e = 0; e < out_.elements.size(); ++e) memory_of(e);
+        list_one_shots();
         for (const auto& [id, initial] : out_.model.given) out_.givens.push_back({&id, initial, d_.gates.input()});
         out_.memory_end = d_.gates.inputs;
         list_zones();
@@ -56,7 +57,7 @@ private:
             info.tripped = d_.gates.input();
             out_.protecting.push_back(e);
         }
-        if (row(written.kind).stores_fluid || row(written.kind).stores_energy) {
+        if (row(written.kind).stores_fluid || row(written.kind).stores_energy || written.store) {
             info.empty = d_.gates.input();
             out_.storing.push_back(e);
         }
@@ -64,7 +65,33 @@ private:
         if (info.positions.empty()) return;
         if (info.hand) info.at_hand = inputs(info.positions.size());
         if (info.memory || d_.failed(e, "stuck") != never) info.held = inputs(info.positions.size());
+        if (const auto stuck = written.failures.find("stuck"); stuck != written.failures.end()) info.sticks_at = d_.position(e, stuck->second.at);
         if (info.memory) out_.memory_cells.push_back({e, {}});
+    }
+
+    /// A mode that takes from what is not fitted does not exist; what it would bar, it cannot bar.
+    void list_one_shots() {
+        std::uint32_t f = 0;
+        for (const auto& [id, function] : out_.model.functions) {
+            const std::size_t first = out_.one_shots.size();
+            for (const auto& [mode_id, mode] : function.modes) {
+                OneShotInfo info{.function = f, .mode = &mode_id};
+                bool fitted = true;
+                for (const auto& [store, count] : mode.spend) {
+                    info.spends.push_back({d_.element(store), count});
+                    fitted &= out_.elements[info.spends.back().store].fitted;
+                }
+                if (!fitted || (mode.spend.empty() && mode.bars.empty())) continue;
+                info.used = d_.gates.input();
+                info.exhausted = d_.gates.input();
+                out_.one_shots.push_back(std::move(info));
+            }
+            for (std::size_t i = first; i < out_.one_shots.size(); ++i)
+                for (const std::string& barred : function.modes.at(*out_.one_shots[i].mode).bars)
+                    for (std::size_t j = first; j < out_.one_shots.size(); ++j)
+                        if (*out_.one_shots[j].mode == barred) out_.one_shots[j].barred_by.push_back(static_cast<std::uint32_t>(i));
+            ++f;
+        }
     }
 
     std::uint32_t medium(std::string_view word) const {

@@ -37,11 +37,28 @@ private:
     void list_modes(FunctionInfo& info) {
         for (const auto& [id, mode] : info.function->modes) {
             d_.met_unfitted = false;
-            const Literal when = logic_.condition(mode.when);
+            const Literal when = d_.gates.all(left_to_use(info, id, logic_.condition(mode.when)));
             if (when == never && d_.met_unfitted) continue;
             info.modes.push_back({&id, &mode, when});
         }
         std::ranges::stable_sort(info.modes, {}, [](const ModeInfo& m) { return m.mode->rank; });
+    }
+
+    /// A mode holds while no other that bars it was used, and its stores are alive and hold what it takes.
+    std::vector<Literal> left_to_use(const FunctionInfo& info, const std::string& id, Literal when) {
+        std::vector<Literal> all{when};
+        for (const auto& [store, count] : info.function->modes.at(id).spend) {
+            const ElementInfo& e = out_.elements[d_.element(store)];
+            if (!e.fitted) d_.met_unfitted = true;
+            all.push_back(e.supplied);
+        }
+        for (const OneShotInfo& other : out_.one_shots) {
+            if (out_.functions[other.function].id != info.id) continue;
+            if (*other.mode == id) all.push_back(!Literal::of(other.exhausted));
+            const auto& bars = info.function->modes.at(*other.mode).bars;
+            if (std::ranges::find(bars, id) != bars.end()) all.push_back(!Literal::of(other.used));
+        }
+        return all;
     }
 
     std::uint32_t demand(const Demand& written) {

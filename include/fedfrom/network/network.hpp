@@ -26,6 +26,9 @@ struct FailureHandle { std::uint32_t index = none; bool operator==(const Failure
 struct FunctionHandle { std::uint32_t index = none; bool operator==(const FunctionHandle&) const = default; };
 struct GivenHandle { std::uint32_t index = none; bool operator==(const GivenHandle&) const = default; };
 
+/// A one-shot mode of a function, by its index in Compiled::one_shots.
+struct OneShotHandle { std::uint32_t index = none; bool operator==(const OneShotHandle&) const = default; };
+
 class Network {
 public:
     /// Validates the model, then builds.
@@ -52,6 +55,14 @@ public:
         if (!e.fitted) throw NotPossible("`" + std::string(id) + "` is not fitted in this aircraft, so it cannot fail.");
         throw NotPossible("`" + std::string(id) + "` has no failure mode `" + std::string(mode) + "`" +
                           (modes.empty() ? "; it is taken as perfect." : "; it has: " + modes + "."));
+    }
+
+    /// A mode that spends a store or bars others; throws NotPossible where the mode is not such a one.
+    OneShotHandle one_shot(std::string_view id, std::string_view mode) const {
+        const std::uint32_t f = function(id).index;
+        for (std::uint32_t i = 0; i < compiled_->one_shots.size(); ++i)
+            if (compiled_->one_shots[i].function == f && *compiled_->one_shots[i].mode == mode) return {i};
+        throw NotPossible("`" + std::string(id) + "` has no fitted mode `" + std::string(mode) + "` that spends a store or bars other modes, so it cannot be used up.");
     }
 
     /// The place of a position word on an element; throws NotPossible, naming its positions.

@@ -7,6 +7,7 @@
 /// largest self-consistent set (rule M13).
 #pragma once
 
+#include <algorithm>
 #include <cstdint>
 #include <span>
 #include <utility>
@@ -20,7 +21,11 @@ namespace fedfrom::detail {
 template <class W>
 class Evaluator {
 public:
-    explicit Evaluator(const Program& p) : p_(p), holding_(p.holders.size()) {}
+    explicit Evaluator(const Program& p) : p_(p), holding_(p.holders.size()) {
+        std::uint32_t most = 0;
+        for (const Gate& g : p.gates) most = std::max(most, g.count);
+        reached_.resize(most);
+    }
 
     static W read(std::span<const W> values, Literal l) { return values[l.variable()] ^ W::filled(l.negated()); }
 
@@ -31,32 +36,32 @@ public:
     void supply(std::span<W> values) { components<true>(values); }
 
     /// Gates outside the logic, in order.
-    void gates(std::span<W> values, std::uint32_t first, std::uint32_t last) const {
+    void gates(std::span<W> values, std::uint32_t first, std::uint32_t last) {
         for (std::uint32_t g = first; g < last; ++g) values[p_.output(g)] = gate(values, p_.gates[g]);
     }
 
-    /// One loop again, with gate `without` taken as dead (rule M9).
-    void loop_without(std::span<W> values, const Component& c, std::uint32_t without, bool positions_stay) {
-        if (positions_stay) loop<true>(values, c, without);
-        else loop<false>(values, c, without);
-    }
-
-private:
-    const Program& p_;
-    std::vector<W> holding_;
-    static constexpr std::uint32_t nothing = 0xffffffff;
-
+    /// One loop, from its start; gate `dead` is taken as dead (rule M9).
     template <bool positions_stay>
-    void components(std::span<W> values) {
-        for (const Component& c : p_.components) {
-            if (c.cyclic) loop<positions_stay>(values, c, nothing);
-            else
-                for (std::uint32_t g = c.first; g < c.last; ++g)
-                    if (!positions_stay || !p_.gates[g].position) values[p_.output(g)] = gate(values, p_.gates[g]);
+    void loop(std::span<W> values, const Component& c, std::uint32_t dead = nothing) {
+        for (std::uint32_t h = c.first_holder; h < c.last_holder; ++h) holding_[h] = values[p_.holders[h].holding];
+        for (bool dropped = true; dropped;) {
+            for (std::uint32_t g = c.first; g < c.last; ++g)
+                if (!positions_stay || !p_.gates[g].position) values[p_.output(g)] = W::filled(false);
+            for (std::uint32_t h = c.first_holder; h < c.last_holder; ++h)
+                if (p_.holders[h].gate != dead) values[p_.output(p_.holders[h].gate)] = holding_[h];
+            rest<positions_stay>(values, c, dead);
+            dropped = false;
+            for (std::uint32_t h = c.first_holder; h < c.last_holder; ++h) {
+                const std::uint32_t g = p_.holders[h].gate;
+                const W fails = holding_[h] & ~gate(values, p_.gates[g]);
+                if (g == dead || !any(fails)) continue;
+                holding_[h] &= ~fails;
+                dropped = true;
+            }
         }
     }
 
-    W gate(std::span<const W> values, const Gate& g) const {
+    W gate(std::span<const W> values, const Gate& g) {
         const Literal* at = p_.operands.data() + g.first;
         const Literal* const end = p_.operands.data() + g.last;
         if (g.op == Gate::Op::all) {
@@ -76,39 +81,30 @@ private:
         return counted(values, g);
     }
 
-    /// reached[j]: at least j+1 of the operands so far.
-    W counted(std::span<const W> values, const Gate& g) const {
-        constexpr std::uint32_t small = 16;
-        W on_stack[small];
-        std::vector<W> on_heap(g.count > small ? g.count : 0, W::filled(false));
-        W* const reached = g.count > small ? on_heap.data() : on_stack;
-        for (std::uint32_t j = 0; j < g.count; ++j) reached[j] = W::filled(false);
-        for (std::uint32_t o = g.first; o < g.last; ++o) {
-            const W on = read(values, p_.operands[o]);
-            for (std::uint32_t j = g.count; j-- > 1;) reached[j] |= reached[j - 1] & on;
-            reached[0] |= on;
-        }
-        return reached[g.count - 1];
-    }
+private:
+    const Program& p_;
+    std::vector<W> holding_;
+    std::vector<W> reached_;  ///< [j]: at least j+1 of the operands so far
+    static constexpr std::uint32_t nothing = 0xffffffff;
 
     template <bool positions_stay>
-    void loop(std::span<W> values, const Component& c, std::uint32_t dead) {
-        for (std::uint32_t h = c.first_holder; h < c.last_holder; ++h) holding_[h] = values[p_.holders[h].holding];
-        for (bool dropped = true; dropped;) {
-            for (std::uint32_t g = c.first; g < c.last; ++g)
-                if (!positions_stay || !p_.gates[g].position) values[p_.output(g)] = W::filled(false);
-            for (std::uint32_t h = c.first_holder; h < c.last_holder; ++h)
-                if (p_.holders[h].gate != dead) values[p_.output(p_.holders[h].gate)] = holding_[h];
-            rest<positions_stay>(values, c, dead);
-            dropped = false;
-            for (std::uint32_t h = c.first_holder; h < c.last_holder; ++h) {
-                const std::uint32_t g = p_.holders[h].gate;
-                const W fails = holding_[h] & ~gate(values, p_.gates[g]);
-                if (g == dead || !any(fails)) continue;
-                holding_[h] &= ~fails;
-                dropped = true;
-            }
+    void components(std::span<W> values) {
+        for (const Component& c : p_.components) {
+            if (c.cyclic) loop<positions_stay>(values, c);
+            else
+                for (std::uint32_t g = c.first; g < c.last; ++g)
+                    if (!positions_stay || !p_.gates[g].position) values[p_.output(g)] = gate(values, p_.gates[g]);
         }
+    }
+
+    W counted(std::span<const W> values, const Gate& g) {
+        for (std::uint32_t j = 0; j < g.count; ++j) reached_[j] = W::filled(false);
+        for (std::uint32_t o = g.first; o < g.last; ++o) {
+            const W on = read(values, p_.operands[o]);
+            for (std::uint32_t j = g.count; j-- > 1;) reached_[j] |= reached_[j - 1] & on;
+            reached_[0] |= on;
+        }
+        return reached_[g.count - 1];
     }
 
     /// Sweeps a loop until it rests. Values only rise, so what is already true is kept (a holder taken as supplied).

@@ -32,8 +32,9 @@ inline constexpr std::string_view name_of(Status status) {
 }
 
 namespace detail {
-/// The first that applies (rule M21), in one of the worlds.
-Status status_in(const Compiled& c, const ElementInfo& e, const Worlds& all, std::size_t world);
+/// The first that applies (rule M21), by what holds.
+template <class Holds>
+Status status_by(const Compiled& c, const ElementInfo& e, Holds holds);
 }
 
 /// One function, judged.
@@ -124,8 +125,8 @@ private:
 
 // ---------------------------------------------------------------------------
 
-inline Status detail::status_in(const Compiled& c, const ElementInfo& e, const Worlds& all, std::size_t world) {
-    const auto holds = [&](Literal l) { return all.read(world, l); };
+template <class Holds>
+Status detail::status_by(const Compiled& c, const ElementInfo& e, Holds holds) {
     if (holds(e.supplied)) return Status::supplied;
     for (std::uint32_t f = e.failures.first; f < e.failures.last; ++f)
         if (c.failures[f].mode == "loss" && holds(Literal::of(c.failures[f].variable))) return Status::failed;
@@ -142,7 +143,7 @@ inline Status detail::status_in(const Compiled& c, const ElementInfo& e, const W
 inline Status Outcome::status(ElementHandle element) const {
     const ElementInfo& e = info(element);
     if (!e.fitted) return Status::not_fitted;
-    return detail::same_in(worlds(), [&](std::size_t w) { return detail::status_in(net_.compiled(), e, worlds(), w); }).value_or(Status::unknown);
+    return detail::same_in(worlds(), [&](std::size_t w) { return detail::status_by(net_.compiled(), e, [&](Literal l) { return worlds().read(w, l); }); }).value_or(Status::unknown);
 }
 
 inline std::optional<std::string> Outcome::shown(ElementHandle element) const {

@@ -11,6 +11,7 @@
 /// third time is frozen: it hunts.
 #pragma once
 
+#include <algorithm>
 #include <cstdint>
 #include <span>
 #include <utility>
@@ -42,43 +43,102 @@ struct Frozen {
 template <class W>
 class Settler {
 public:
-    explicit Settler(const Compiled& c)
-        : c_(c), evaluator_(c.program), spreader_(c, evaluator_), values_(c.program.variables()),
-          cell_moves_(c.memory_cells.size()), holder_moves_(c.holders.size()), next_zone_(c.zones.size()) {
-        for (const std::uint32_t e : c.storing)
+    /// With `readers`, a settle evaluates only what the changes since the last one can reach.
+    explicit Settler(const Compiled& c, const detail::Readers* readers = nullptr)
+        : c_(c), now_(c, readers), spreader_(c, now_), cell_moves_(c.memory_cells.size()), holder_moves_(c.holders.size()), looked_at_(c.memory_cells.size()), next_zone_(c.zones.size()) {
+        for (const std::uint32_t e : c_.storing)
             for (std::uint32_t z = c.elements[e].zones.first; z < c.elements[e].zones.last; ++z)
                 if (row(c.elements[e].element->kind).stores_fluid && is_fluid(c.media[c.zones[z].medium])) leaks_.push_back({z, c.elements[e].empty});
+        std::uint32_t took = 0;
+        for (const MemoryCell& cell : c_.memory_cells) {
+            took_.push_back(took);
+            took += static_cast<std::uint32_t>(cell.sent.size());
+        }
+        cells_looked_at_.reserve(cell_moves_.size());
+        moves_.reserve(took + holder_moves_.size());
     }
 
-    std::span<W> values() { return values_; }
-    std::span<const W> values() const { return values_; }
-    W value(Literal l) const { return detail::Evaluator<W>::read(values_, l); }
-    detail::Evaluator<W>& evaluator() { return evaluator_; }
+    Settler(const Settler&) = delete;
+    Settler& operator=(const Settler&) = delete;
+
+    std::span<W> values() { return now_.values(); }
+    std::span<const W> values() const { return now_.values(); }
+    W value(Literal l) const { return now_.value(l); }
+    detail::Evaluation<W>& evaluation() { return now_; }
+    const detail::Evaluation<W>& evaluation() const { return now_; }
+    detail::Evaluator<W>& evaluator() { return now_.evaluator(); }
 
     void load(std::span<const W> memory) {
-        std::copy(memory.begin(), memory.end(), values_.begin());
-        values_[0] = W::filled(true);
+        now_.load(memory);
+        may_hunt_ = true;
     }
 
-    /// Settles what is loaded; afterwards the memory variables are the settled memory.
+    /// Changes one memory variable; frozen cells come free with any event.
+    void put(Variable v, W value) { now_.put(v, value); }
+    void free_frozen(Frozen<W>& frozen) {
+        if (!std::exchange(may_hunt_, false)) return;
+        for (std::size_t i = 0; now_.readers() && i < frozen.cells.size(); ++i)
+            if (any(frozen.cells[i])) now_.look_again(now_.readers()->cells.first + static_cast<std::uint32_t>(i));
+        for (std::size_t h = 0; now_.readers() && h < frozen.holders.size(); ++h)
+            if (any(frozen.holders[h])) now_.look_again(now_.readers()->holders.first + static_cast<std::uint32_t>(h));
+        frozen.clear();
+    }
+
+    /// Settles what is loaded or put; afterwards the memory variables are the settled memory.
     void settle(Frozen<W>& frozen) {
-        for (auto& moves : cell_moves_) moves = {};
-        for (auto& moves : holder_moves_) moves = {};
-        do evaluate();
-        while (move(frozen));
+        begin(frozen);
+        while (pass(frozen)) {}
+        finish(frozen);
+    }
+
+    // The same in parts, for whoever limits the passes. False when nothing moved: the last pass.
+    void begin(Frozen<W>& frozen) {
         keep_only_hunting(frozen);
-        evaluator_.gates(values_, c_.standing_gates.first, c_.standing_gates.last);
+        for (const std::uint32_t i : cells_looked_at_) {
+            cell_moves_[i] = {};
+            looked_at_[i] = false;
+        }
+        cells_looked_at_.clear();
+        for (Moves& moves : holder_moves_) moves = {};
+    }
+    bool pass(Frozen<W>& frozen) {
+        evaluate();
+        return move(frozen);
+    }
+    void finish(Frozen<W>& frozen) {
+        keep_only_hunting(frozen);
+        now_.run(c_.standing_gates.last);
         remember_positions();
     }
 
+    /// With readers: a pass that moves nothing, to learn whether anything that decides moves has changed. False where it has, or a fault is about.
+    bool decide() {
+        if (fault_anywhere()) return false;  // and nothing is evaluated: a fault would trip things
+        clear_zone();
+        now_.run(c_.command_gates.last);
+        return !now_.stale_in(now_.readers()->holders) && !now_.stale_in(now_.readers()->cells);
+    }
+
+    void forget_decisions() {
+        now_.each_stale(now_.readers()->holders, 0, [](std::uint32_t) {});
+        now_.each_stale(now_.readers()->cells, 0, [](std::uint32_t) {});
+        now_.begin_changes();
+    }
+
+    /// A short, leak or jam is about.
+    bool faulty() const { return fault_; }
+
+    /// False: nothing is frozen. True: look.
+    bool may_hunt() const { return may_hunt_; }
+
     /// Supply, positions and zone for the memory as it stands; trips and emptied stores act at once, nothing moves.
     void evaluate() {
-        for (const ZoneInfo& z : c_.zones) values_[z.variable] = W::filled(false);
-        history_.clear();
+        clear_zone();
+        history_used_ = 0;
         for (;;) {
-            evaluator_.logic(values_);
+            now_.run(c_.program.logic_end);
             if (!fault_anywhere()) return;
-            const std::vector<W>& zone = spreader_.run(values_);
+            const std::vector<W>& zone = spreader_.run();
             W restart = W::filled(false);
             for (const std::uint32_t e : c_.protecting) restart |= raise(c_.elements[e].tripped, spreader_.trips(e));
             const W tripped = restart;
@@ -88,11 +148,15 @@ public:
     }
 
     /// Every position and show, for what `settle` or `evaluate` left; they are not kept up otherwise.
-    void report() { evaluator_.gates(values_, c_.standing_gates.first, c_.report_gates.last); }
+    void report() { now_.run(c_.report_gates.last); }
 
 private:
     struct Moves {
         W once{}, twice{};
+    };
+    struct Move {
+        Variable variable;
+        W to, change;
     };
     struct Leak {
         std::uint32_t zone;
@@ -103,33 +167,44 @@ private:
         W valid;
     };
     const Compiled& c_;
-    detail::Evaluator<W> evaluator_;
+    detail::Evaluation<W> now_;
     detail::Spreader<W> spreader_;
-    std::vector<W> values_;
     std::vector<Moves> cell_moves_, holder_moves_;
+    std::vector<std::uint32_t> cells_looked_at_;                // in this settle
+    std::vector<bool> looked_at_;                               // by memory cell
+    std::vector<Move> moves_;                                   // of this pass
+    std::vector<std::uint32_t> took_;                           // by memory cell: its first place in Frozen::took
     std::vector<W> next_zone_;
     std::vector<Leak> leaks_;
-    std::vector<Used> history_;  // zones used since the zone was last cleared, but for the empty one
+    std::vector<Used> history_;  // zones used since the zone was last cleared, but for the empty one; kept for their room
+    std::size_t history_used_ = 0;
+    bool zone_set_ = false, fault_ = false, may_hunt_ = true;
 
     /// Past this many rounds zones only grow, so that the search for one that stays must end.
     static constexpr std::size_t rounds_before_growing = 1000;
 
-    bool fault_anywhere() const {
-        for (const ZoneInfo& z : c_.zones)
-            if (z.seed != never && any(value(z.seed))) return true;
-        return false;
+    bool fault_anywhere() {
+        now_.each_stale(watched(&detail::Readers::seeds), 1, [&](std::uint32_t) {
+            fault_ = std::ranges::any_of(c_.zones, [&](const ZoneInfo& z) { return z.seed != never && any(value(z.seed)); });
+        });
+        return fault_;
+    }
+
+    void clear_zone() {
+        for (std::size_t z = 0; zone_set_ && z < c_.zones.size(); ++z) now_.put(c_.zones[z].variable, W::filled(false));
+        zone_set_ = false;
     }
 
     /// Sets a memory bit; returns where it was not set.
     W raise(Variable v, W on) {
-        const W fresh = on & ~values_[v];
-        values_[v] |= on;
+        const W fresh = on & ~values()[v];
+        if (any(fresh)) now_.put(v, values()[v] | on);
         return fresh;
     }
 
     W differs(std::span<const W> zone) const {
         W d = W::filled(false);
-        for (std::size_t z = 0; z < zone.size(); ++z) d |= zone[z] ^ values_[c_.zones[z].variable];
+        for (std::size_t z = 0; z < zone.size(); ++z) d |= zone[z] ^ values()[c_.zones[z].variable];
         return d;
     }
 
@@ -139,15 +214,16 @@ private:
         if (any(pending)) {
             next_zone_ = found;
             join_what_came_back(found, pending);
-            if (history_.size() > rounds_before_growing)
-                for (std::size_t z = 0; z < next_zone_.size(); ++z) next_zone_[z] |= values_[c_.zones[z].variable];
+            if (history_used_ > rounds_before_growing)
+                for (std::size_t z = 0; z < next_zone_.size(); ++z) next_zone_[z] |= values()[c_.zones[z].variable];
             pending &= differs(next_zone_);
         }
         for (std::size_t z = 0; z < found.size(); ++z) {
-            W& zone = values_[c_.zones[z].variable];
-            zone = (zone & ~(restart | pending)) | (next_zone_[z] & pending);
+            const W zone = values()[c_.zones[z].variable];
+            now_.put(c_.zones[z].variable, (zone & ~(restart | pending)) | (next_zone_[z] & pending));
         }
-        for (Used& used : history_) used.valid &= ~restart;
+        zone_set_ = true;
+        for (std::size_t i = 0; i < history_used_; ++i) history_[i].valid &= ~restart;
         if (any(pending)) remember_zone(pending);
         return any(pending | restart);
     }
@@ -156,7 +232,8 @@ private:
         W empty_again = pending;
         for (const W z : found) empty_again &= ~z;
         W matched = empty_again;
-        for (const Used& used : history_) {
+        for (std::size_t i = 0; i < history_used_; ++i) {
+            const Used& used = history_[i];
             W same = used.valid & pending;
             for (std::size_t z = 0; z < found.size() && any(same); ++z) same &= ~(found[z] ^ used.zone[z]);
             matched |= same;
@@ -167,65 +244,70 @@ private:
     }
 
     void remember_zone(W valid) {
-        Used used{.zone = {}, .valid = valid};
-        used.zone.reserve(c_.zones.size());
-        for (const ZoneInfo& z : c_.zones) used.zone.push_back(values_[z.variable]);
-        history_.push_back(std::move(used));
+        if (history_used_ == history_.size()) history_.push_back({std::vector<W>(c_.zones.size()), {}});
+        Used& used = history_[history_used_++];
+        used.valid = valid;
+        for (std::size_t z = 0; z < used.zone.size(); ++z) used.zone[z] = values()[c_.zones[z].variable];
     }
 
     /// Of what wants to change: what may. The third time it is frozen instead.
-    static W allowed(W wants, W& frozen, Moves& moves) {
+    W allowed(W wants, W& frozen, Moves& moves) {
         wants &= ~frozen;
         frozen |= wants & moves.twice;
+        may_hunt_ |= any(wants & moves.twice);
         wants &= ~moves.twice;
         moves.twice |= wants & moves.once;
         moves.once |= wants;
         return wants;
     }
 
-    /// Moves holders and memory cells, all together. True if any did.
+    /// Moves holders and memory cells, all together: all are read before any is moved. True if any did.
     bool move(Frozen<W>& frozen) {
-        evaluator_.gates(values_, c_.command_gates.first, c_.command_gates.last);
-        W moved = W::filled(false);
-        for (std::size_t h = 0; h < c_.holders.size(); ++h) {
-            const ElementInfo& e = c_.elements[c_.holders[h]];
-            const W change = allowed(values_[e.holding] ^ value(e.supplied), frozen.holders[h], holder_moves_[h]);
-            values_[e.holding] = values_[e.holding] ^ change;
-            moved |= change;
+        now_.run(c_.command_gates.last);
+        moves_.clear();
+        now_.each_stale(watched(&detail::Readers::holders), static_cast<std::uint32_t>(c_.holders.size()), [&](std::uint32_t h) { read_holder(h, frozen); });
+        now_.each_stale(watched(&detail::Readers::cells), static_cast<std::uint32_t>(c_.memory_cells.size()), [&](std::uint32_t i) { read_cell(i, frozen); });
+        for (const Move& m : moves_) now_.put(m.variable, (values()[m.variable] & ~m.change) | (m.to & m.change));
+        return !moves_.empty();
+    }
+
+    void read_holder(std::uint32_t h, Frozen<W>& frozen) {
+        const ElementInfo& e = c_.elements[c_.holders[h]];
+        const W to = value(e.supplied);
+        const W change = allowed(values()[e.holding] ^ to, frozen.holders[h], holder_moves_[h]);
+        if (any(change)) moves_.push_back({e.holding, to, change});
+    }
+
+    void read_cell(std::uint32_t i, Frozen<W>& frozen) {
+        const MemoryCell& cell = c_.memory_cells[i];
+        const Variable held = c_.elements[cell.element].held;
+        if (!looked_at_[i]) cells_looked_at_.push_back(i);
+        looked_at_[i] = true;
+        W wants = W::filled(false);
+        for (std::size_t p = 0; p < cell.sent.size(); ++p) {
+            const W sent = value(cell.sent[p]), stands = values()[held + p];
+            frozen.took[took_[i] + p] |= sent | stands;
+            wants |= sent ^ stands;
         }
-        std::size_t base = 0;
-        for (std::size_t i = 0; i < c_.memory_cells.size(); ++i) {
-            const MemoryCell& cell = c_.memory_cells[i];
-            const Variable held = c_.elements[cell.element].held;
-            W wants = W::filled(false);
-            for (std::size_t p = 0; p < cell.sent.size(); ++p) {
-                const W sent = value(cell.sent[p]), stands = values_[held + p];
-                frozen.took[base + p] |= sent | stands;
-                wants |= sent ^ stands;
-            }
-            const W change = allowed(wants, frozen.cells[i], cell_moves_[i]);
-            if (any(change))
-                for (std::size_t p = 0; p < cell.sent.size(); ++p)
-                    values_[held + p] = (values_[held + p] & ~change) | (value(cell.sent[p]) & change);
-            moved |= change;
-            base += cell.sent.size();
-        }
-        return any(moved);
+        const W change = allowed(wants, frozen.cells[i], cell_moves_[i]);
+        for (std::uint32_t p = 0; any(change) && p < cell.sent.size(); ++p) moves_.push_back({held + p, value(cell.sent[p]), change});
     }
 
     void keep_only_hunting(Frozen<W>& frozen) const {
-        std::size_t base = 0;
-        for (std::size_t i = 0; i < c_.memory_cells.size(); ++i)
-            for (std::size_t p = 0; p < c_.memory_cells[i].sent.size(); ++p) frozen.took[base++] &= frozen.cells[i];
+        for (const std::uint32_t i : cells_looked_at_)
+            for (std::size_t p = 0; p < c_.memory_cells[i].sent.size(); ++p) frozen.took[took_[i] + p] &= frozen.cells[i];
     }
 
     /// Where things stand is where they will be if they stick now.
     void remember_positions() {
-        for (const ElementInfo& e : c_.elements) {
-            if (!e.held || e.memory) continue;
-            for (std::size_t p = 0; p < e.positions.size(); ++p) values_[e.held + p] = value(e.stands[p]);
-        }
+        now_.each_stale(watched(&detail::Readers::standing), static_cast<std::uint32_t>(c_.elements.size()), [&](std::uint32_t i) {
+            const ElementInfo& e = c_.elements[i];
+            if (!e.held || e.memory) return;
+            for (std::uint32_t p = 0; p < e.positions.size(); ++p) now_.put_for_later(e.held + p, value(e.stands[p]));
+        });
     }
+
+    Range watched(Range detail::Readers::* watchers) const { return now_.readers() ? now_.readers()->*watchers : Range{}; }
 };
 
 }  // namespace fedfrom

@@ -11,6 +11,7 @@
 /// throw NotPossible and change nothing.
 #pragma once
 
+#include <algorithm>
 #include <cstdint>
 #include <span>
 #include <string>
@@ -19,6 +20,7 @@
 #include <vector>
 
 #include <fedfrom/network/network.hpp>
+#include <fedfrom/solve/event.hpp>
 #include <fedfrom/solve/settler.hpp>
 
 namespace fedfrom {
@@ -35,13 +37,18 @@ public:
     State& reset(std::string_view element) { return reset(net_.element(element)); }
     State& set(std::string_view element, std::string_view position);
     State& given(std::string_view id, bool value) { return given(net_.given(id), value); }
+    /// Uses a one-shot mode of a function: takes from its stores what it spends, bars what it bars.
+    State& use(std::string_view function, std::string_view mode) { return use(net_.one_shot(function, mode)); }
 
-    /// `at`: the position it sticks in; `none`: what its author gave, else as it stands.
-    State& fail(FailureHandle failure, std::uint32_t at = none);
-    State& repair(ElementHandle element);
-    State& reset(ElementHandle element);
-    State& set(ElementHandle element, std::uint32_t position);
-    State& given(GivenHandle given, bool value);
+    State& fail(FailureHandle failure, std::uint32_t at = none) { return demand(Event::fail(failure, at)); }
+    State& repair(ElementHandle element) { return demand(Event::repair(element)); }
+    State& reset(ElementHandle element) { return demand(Event::reset(element)); }
+    State& set(ElementHandle element, std::uint32_t position) { return demand(Event::set(element, position)); }
+    State& given(GivenHandle given, bool value) { return demand(Event::given(given, value)); }
+    State& use(OneShotHandle mode) { return demand(Event::use(mode)); }
+    State& clear_all() { return demand(Event::clear_all()); }
+    /// The same without an exception: says why an event is refused, and then changes nothing.
+    Refusal apply(const Event& event);
     /// Takes a store as used up: it supplies nothing until repaired.
     State& spend(ElementHandle store);
 
@@ -52,46 +59,72 @@ public:
 
     bool operator==(const State&) const = default;
 
-    /// The memory as the settler reads and writes it, one per memory variable.
-    std::span<const One> memory() const { return memory_; }
-    const Frozen<One>& frozen() const { return frozen_; }
-    /// By element: the `shows` entry a frozen pointer stands at, or one of the two below.
-    std::span<const std::uint8_t> readings() const { return readings_; }
+    /// What a state remembers, as the settler reads and writes it.
+    struct Memory {
+        std::vector<One> values;                 ///< by memory variable
+        Frozen<One> frozen;
+        std::vector<std::uint8_t> resets_used;   ///< by element
+        std::vector<std::uint16_t> taken;        ///< applications taken from a store, by element
+        std::vector<std::uint8_t> readings;      ///< by element: the `shows` entry a frozen pointer stands at, or one of the two below
+        explicit Memory(const Compiled& c)
+            : values(c.memory_end), frozen(c), resets_used(c.elements.size()), taken(c.elements.size()), readings(c.elements.size(), blank) {}
+        bool operator==(const Memory&) const = default;
+    };
     static constexpr std::uint8_t blank = 255, not_known = 254;
-    void remember(std::span<const One> memory, Frozen<One> frozen);
-    void remember_reading(std::uint32_t element, std::uint8_t show) { readings_[element] = show; }
+    const Memory& remembered() const { return memory_; }
+    void remember(Memory memory) { memory_ = std::move(memory); }
+
+    std::span<const One> memory() const { return memory_.values; }
+    const Frozen<One>& frozen() const { return memory_.frozen; }
+    std::span<const std::uint8_t> readings() const { return memory_.readings; }
+    void remember(std::span<const One> values, Frozen<One> frozen);
+    void remember_reading(std::uint32_t element, std::uint8_t show) { memory_.readings[element] = show; }
 
 private:
     Network net_;
-    std::vector<One> memory_;
-    Frozen<One> frozen_;
-    std::vector<std::uint8_t> resets_used_;  // by element
-    std::vector<std::uint8_t> readings_;     // by element
+    Memory memory_;
+
+    /// How events write the memory.
+    struct Writer {
+        Memory& memory;
+        bool bit(Variable v) const { return any(memory.values[v]); }
+        void put(Variable v, bool on) { memory.values[v] = One::filled(on); }
+        std::uint8_t& resets_used(std::uint32_t e) { return memory.resets_used[e]; }
+        std::uint16_t& taken(std::uint32_t e) { return memory.taken[e]; }
+        void forget_readings() { std::ranges::fill(memory.readings, blank); }
+    };
 
     const Compiled& compiled() const { return net_.compiled(); }
     const ElementInfo& info(ElementHandle e) const { return compiled().elements[e.index]; }
-    bool bit(Variable v) const { return any(memory_[v]); }
-    void put(Variable v, bool on) {
-        memory_[v] = One::filled(on);
-        frozen_.clear();
-    }
-    void put_position(Variable first, std::size_t count, std::uint32_t position) {
-        for (std::uint32_t p = 0; p < count; ++p) put(first + p, p == position);
-    }
+    bool bit(Variable v) const { return any(memory_.values[v]); }
+    State& demand(const Event& event);
 };
 
 // ---------------------------------------------------------------------------
 
-inline State::State(Network net, bool all_holding)
-    : net_(std::move(net)), memory_(compiled().memory_end), frozen_(compiled()),
-      resets_used_(compiled().elements.size(), 0), readings_(compiled().elements.size(), blank) {
-    memory_[0] = One::filled(true);
+inline State::State(Network net, bool all_holding) : net_(std::move(net)), memory_(compiled()) {
+    memory_.values[0] = One::filled(true);
+    Writer writer{memory_};
     for (const ElementInfo& e : compiled().elements) {
-        if (e.held) put_position(e.held, e.positions.size(), e.rest);
-        if (e.at_hand) put_position(e.at_hand, e.positions.size(), e.rest);
-        if (e.holding) put(e.holding, all_holding);
+        for (const Variable first : {e.held, e.at_hand})
+            if (first) detail::Happening(compiled(), writer).put_position(first, e.positions.size(), e.rest);
+        if (e.holding) writer.put(e.holding, all_holding);
     }
-    for (const GivenInfo& g : compiled().givens) put(g.variable, g.initial);
+    for (const GivenInfo& g : compiled().givens) writer.put(g.variable, g.initial);
+}
+
+inline Refusal State::apply(const Event& event) {
+    Writer writer{memory_};
+    const Refusal refusal = detail::Happening(compiled(), writer).apply(event);
+    if (refusal == Refusal::none) memory_.frozen.clear();
+    return refusal;
+}
+
+inline State& State::demand(const Event& event) {
+    const Refusal refusal = apply(event);
+    if (refusal == Refusal::no_such_thing) throw UnknownId(text(refusal, event, net_));
+    if (refusal != Refusal::none) throw NotPossible(text(refusal, event, net_));
+    return *this;
 }
 
 inline State& State::fail(std::string_view element, std::string_view mode, std::string_view at) {
@@ -101,63 +134,16 @@ inline State& State::fail(std::string_view element, std::string_view mode, std::
     return fail(f, net_.position(net_.element(element), at));
 }
 
-inline State& State::fail(FailureHandle failure, std::uint32_t at) {
-    const FailureInfo& f = compiled().failures[failure.index];
-    const ElementInfo& e = compiled().elements[f.element];
-    if (f.mode == "stuck") {
-        const auto written = e.element->failures.find("stuck");
-        if (at == none && written != e.element->failures.end() && !written->second.at.empty())
-            at = net_.position({f.element}, written->second.at);
-        if (at != none) put_position(e.held, e.positions.size(), at);
-    }
-    put(f.variable, true);
-    return *this;
-}
-
-inline State& State::repair(ElementHandle element) {
-    const ElementInfo& e = info(element);
-    for (std::uint32_t f = e.failures.first; f < e.failures.last; ++f) put(compiled().failures[f].variable, false);
-    if (e.empty) put(e.empty, false);
-    if (e.tripped) put(e.tripped, false);
-    resets_used_[element.index] = 0;
-    return *this;
-}
-
-inline State& State::reset(ElementHandle element) {
-    const ElementInfo& e = info(element);
-    if (!e.tripped) throw NotPossible("`" + *e.id + "` does not trip, so there is nothing to reset.");
-    if (!bit(e.tripped)) return *this;
-    if (reset_by_of(*e.element) == Reach::ground)
-        throw NotPossible("`" + *e.id + "` is replaced on the ground; repair it instead of resetting it.");
-    if (resets_used_[element.index] >= resets_of(*e.element))
-        throw NotPossible("`" + *e.id + "` has been reset as often as it may be (" + std::to_string(resets_of(*e.element)) + ").");
-    ++resets_used_[element.index];
-    put(e.tripped, false);
-    return *this;
-}
-
 inline State& State::set(std::string_view element, std::string_view position) {
     const ElementHandle e = net_.element(element);
     return set(e, net_.position(e, position));
 }
 
-inline State& State::set(ElementHandle element, std::uint32_t position) {
-    const ElementInfo& e = info(element);
-    if (!e.fitted) throw NotPossible("`" + *e.id + "` is not fitted in this aircraft.");
-    if (!e.at_hand) throw NotPossible("Nobody sets `" + *e.id + "` directly: it " + (e.element->follows ? "follows `" + e.element->follows->leader + "`." : "moves by itself."));
-    put_position(e.at_hand, e.positions.size(), position);
-    return *this;
-}
-
-inline State& State::given(GivenHandle given, bool value) {
-    put(compiled().givens[given.index].variable, value);
-    return *this;
-}
-
 inline State& State::spend(ElementHandle store) {
     const ElementInfo& e = info(store);
     if (!e.empty) throw NotPossible("`" + *e.id + "` stores nothing that could be used up.");
-    put(e.empty, true);
+    memory_.values[e.empty] = One::filled(true);
+    memory_.frozen.clear();
     return *this;
 }
 
@@ -168,9 +154,9 @@ inline std::string_view State::hand(std::string_view element) const {
     throw NotPossible("Nobody sets `" + *e.id + "` directly.");
 }
 
-inline void State::remember(std::span<const One> memory, Frozen<One> frozen) {
-    memory_.assign(memory.begin(), memory.end());
-    frozen_ = std::move(frozen);
+inline void State::remember(std::span<const One> values, Frozen<One> frozen) {
+    memory_.values.assign(values.begin(), values.end());
+    memory_.frozen = std::move(frozen);
 }
 
 }  // namespace fedfrom

@@ -1,0 +1,168 @@
+/// The values of all variables, kept true while inputs change.
+///
+/// Without `Readers` every run evaluates all gates, which is the quickest way for
+/// one state. With them only what a changed input can reach is evaluated again,
+/// and a journal says what changed. A *trial* evaluates supply alone, with every
+/// position as it stands, and is undone.
+#pragma once
+
+#include <algorithm>
+#include <cstdint>
+#include <span>
+#include <utility>
+#include <vector>
+
+#include <fedfrom/solve/ascending_set.hpp>
+#include <fedfrom/solve/evaluate.hpp>
+#include <fedfrom/solve/journal.hpp>
+#include <fedfrom/solve/readers.hpp>
+
+namespace fedfrom::detail {
+
+template <class W>
+class Evaluation {
+public:
+    explicit Evaluation(const Compiled& c, const Readers* readers = nullptr)
+        : p_(c.program), readers_(readers), evaluator_(c.program), values_(c.program.variables()), stale_(readers ? readers->end() : 0),
+          changes_(readers ? p_.variables() : 0), trial_(readers ? p_.variables() : 0), component_(readers ? p_.logic_end : 0) {
+        std::uint32_t longest = 0;
+        for (std::uint32_t i = 0; i < p_.components.size(); ++i) {
+            if (readers) std::fill(component_.begin() + p_.components[i].first, component_.begin() + p_.components[i].last, i);
+            if (p_.components[i].cyclic) longest = std::max(longest, p_.components[i].last - p_.components[i].first);
+        }
+        before_loop_.reserve(longest);
+        if (!readers) values_before_trial_.reserve(values_.size());
+    }
+
+    std::span<W> values() { return values_; }
+    std::span<const W> values() const { return values_; }
+    W value(Literal l) const { return Evaluator<W>::read(values_, l); }
+    Evaluator<W>& evaluator() { return evaluator_; }
+
+    /// Takes all inputs anew: everything is stale.
+    void load(std::span<const W> memory) {
+        std::copy(memory.begin(), memory.end(), values_.begin());
+        values_[0] = W::filled(true);
+        fresh_to_ = 0;
+        if (readers_) stale_.insert_range(static_cast<std::uint32_t>(p_.gates.size()), readers_->end());
+    }
+
+    /// Changes an input.
+    void put(Variable v, W value) {
+        if (values_[v] == value) return;
+        if (readers_) write(v, value);
+        else {
+            values_[v] = value;
+            fresh_to_ = 0;
+        }
+    }
+
+    /// Changes an input that no result hangs on as things stand; evaluating everything again for it can wait.
+    void put_for_later(Variable v, W value) {
+        if (values_[v] == value) return;
+        if (readers_) write(v, value);
+        else values_[v] = value;
+    }
+
+    /// Makes all gates below `end` true again; `end` is not inside the logic.
+    void run(std::uint32_t end) {
+        if (readers_) run_stale<false>(std::min(end, fresh_to_));
+        if (fresh_to_ >= end) return;
+        if (fresh_to_ == 0) evaluator_.logic(values_);
+        evaluator_.gates(values_, std::max(fresh_to_, p_.logic_end), end);
+        fresh_to_ = end;
+        if (readers_) stale_.remove_below(end);
+    }
+
+    /// Calls for each of a range of watchers whose variables changed, by its place in the range; without readers for all `count`.
+    template <class Call>
+    void each_stale(Range watchers, std::uint32_t count, Call call) {
+        if (!readers_)
+            for (std::uint32_t i = 0; i < count; ++i) call(i);
+        else
+            for (std::uint32_t i = watchers.first; (i = stale_.take(i, watchers.last)) < watchers.last;) call(i - watchers.first);
+    }
+    bool stale_in(Range watchers) const { return stale_.any_in(watchers.first, watchers.last); }
+    void look_again(std::uint32_t watcher) { stale_.insert(watcher); }
+    const Readers* readers() const { return readers_; }
+
+    /// What changed since `begin_changes` (with readers; a load is not in it).
+    const Journal<W>& changes() const { return changes_; }
+    void begin_changes() { changes_.begin(); }
+
+    void begin_trial() {
+        in_trial_ = true;
+        if (readers_) trial_.begin();
+        else values_before_trial_ = values_;
+    }
+    void put_in_trial(Variable v, W value) {
+        if (!readers_) values_[v] = value;
+        else if (!(values_[v] == value)) write(v, value);
+    }
+    void run_trial() {
+        if (readers_) run_stale<true>(p_.logic_end);
+        else evaluator_.supply(values_);
+    }
+    W before_trial(Literal l) const {
+        const Variable v = l.variable();
+        const W before = !readers_ ? values_before_trial_[v] : trial_.has(v) ? trial_.before(v) : values_[v];
+        return before ^ W::filled(l.negated());
+    }
+    void end_trial() {
+        in_trial_ = false;
+        if (!readers_) std::swap(values_, values_before_trial_);
+        else
+            for (const Variable v : trial_.changed()) values_[v] = trial_.before(v);
+    }
+
+private:
+    const Program& p_;
+    const Readers* readers_;
+    Evaluator<W> evaluator_;
+    std::vector<W> values_;
+    std::uint32_t fresh_to_ = 0;  ///< gates from here on are stale, all of them
+    AscendingSet stale_;          ///< of those before, and watchers
+    Journal<W> changes_, trial_;
+    bool in_trial_ = false;
+    std::vector<std::uint32_t> component_;  // by logic gate
+    std::vector<W> before_loop_, values_before_trial_;
+
+    void write(Variable v, W value) {
+        (in_trial_ ? trial_ : changes_).note(v, values_[v]);
+        values_[v] = value;
+        tell_readers(v);
+    }
+
+    /// Nothing outside the logic is evaluated before a trial is undone.
+    void tell_readers(Variable v) {
+        for (const std::uint32_t reader : readers_->of(v))
+            if (!in_trial_ || reader < p_.logic_end) stale_.insert(reader);
+    }
+
+    template <bool positions_stay>
+    void run_stale(std::uint32_t end) {
+        for (std::uint32_t g = 0; (g = stale_.take(g, end)) < end;) {
+            if (g < p_.logic_end && p_.components[component_[g]].cyclic) {
+                run_loop<positions_stay>(p_.components[component_[g]]);
+                continue;
+            }
+            if (positions_stay && p_.gates[g].position) continue;
+            const W value = evaluator_.gate(values_, p_.gates[g]);
+            if (!(values_[p_.output(g)] == value)) write(p_.output(g), value);
+        }
+    }
+
+    template <bool positions_stay>
+    void run_loop(const Component& c) {
+        before_loop_.assign(values_.begin() + p_.output(c.first), values_.begin() + p_.output(c.last));
+        evaluator_.template loop<positions_stay>(values_, c);
+        for (std::uint32_t g = c.first; g < c.last; ++g) {
+            const W before = before_loop_[g - c.first], value = values_[p_.output(g)];
+            if (value == before) continue;
+            (in_trial_ ? trial_ : changes_).note(p_.output(g), before);
+            tell_readers(p_.output(g));
+        }
+    }
+};
+
+}  // namespace fedfrom::detail

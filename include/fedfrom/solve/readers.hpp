@@ -1,0 +1,98 @@
+/// Who reads a variable: so that after a change only what it can reach is evaluated again.
+#pragma once
+
+#include <cstdint>
+#include <span>
+#include <utility>
+#include <vector>
+
+#include <fedfrom/network/compiled.hpp>
+
+namespace fedfrom::detail {
+
+/// Gates that settling and the judging of functions hang on: all but those for positions and shows alone.
+inline std::vector<bool> gates_for_judging(const Compiled& c) {
+    const Program& p = c.program;
+    std::vector<bool> wanted(p.gates.size(), false);
+    for (std::uint32_t g = static_cast<std::uint32_t>(p.gates.size()); g-- > 0;) {
+        const bool settles = g < c.standing_gates.last, judges = g >= c.report_gates.last;
+        if (!settles && !judges && !wanted[g]) continue;
+        wanted[g] = true;
+        for (const Literal l : p.operands_of(p.gates[g]))
+            if (l.variable() >= p.inputs) wanted[l.variable() - p.inputs] = true;
+    }
+    return wanted;
+}
+
+/// Readers are gates by their index (a loop by its first gate), then what the settler watches.
+class Readers {
+public:
+    /// Gates that are not `wanted` are told nothing; empty: all are wanted.
+    explicit Readers(const Compiled& c, const std::vector<bool>& wanted = {}) : gates_(static_cast<std::uint32_t>(c.program.gates.size())) {
+        std::vector<Edge> edges;
+        const Program& p = c.program;
+        std::vector<std::uint32_t> loop(p.logic_end);
+        for (std::uint32_t g = 0; g < p.logic_end; ++g) loop[g] = g;
+        for (const Component& component : p.components)
+            for (std::uint32_t g = component.first; component.cyclic && g < component.last; ++g) loop[g] = component.first;
+        for (std::uint32_t g = 0; g < p.gates.size(); ++g) {
+            if (!wanted.empty() && !wanted[g]) continue;
+            for (const Literal l : p.operands_of(p.gates[g])) {
+                const std::uint32_t reader = g < p.logic_end ? loop[g] : g;
+                const bool inside = l.variable() >= p.inputs && l.variable() - p.inputs < p.logic_end && reader == loop[l.variable() - p.inputs];
+                if (!inside) edges.emplace_back(l.variable(), reader);
+            }
+        }
+        for (std::uint32_t h = 0; h < p.holders.size(); ++h)
+            if (p.holders[h].gate < p.logic_end) edges.emplace_back(p.holders[h].holding, loop[p.holders[h].gate]);
+
+        std::uint32_t next = gates_;
+        const auto watched = [&](std::size_t count) { return Range{next, next += static_cast<std::uint32_t>(count)}; };
+        cells = watched(c.memory_cells.size());
+        for (std::uint32_t i = 0; i < c.memory_cells.size(); ++i)
+            for (std::uint32_t s = 0; s < c.memory_cells[i].sent.size(); ++s) {
+                edges.emplace_back(c.memory_cells[i].sent[s].variable(), cells.first + i);
+                edges.emplace_back(c.elements[c.memory_cells[i].element].held + s, cells.first + i);
+            }
+        holders = watched(c.holders.size());
+        for (std::uint32_t h = 0; h < c.holders.size(); ++h) {
+            edges.emplace_back(c.elements[c.holders[h]].supplied.variable(), holders.first + h);
+            edges.emplace_back(c.elements[c.holders[h]].holding, holders.first + h);
+        }
+        standing = watched(c.elements.size());
+        for (std::uint32_t e = 0; e < c.elements.size(); ++e)
+            for (std::uint32_t s = 0; c.elements[e].held && !c.elements[e].memory && s < c.elements[e].stands.size(); ++s) {
+                edges.emplace_back(c.elements[e].stands[s].variable(), standing.first + e);
+                edges.emplace_back(c.elements[e].held + s, standing.first + e);
+            }
+        seeds = watched(1);
+        for (const ZoneInfo& z : c.zones)
+            if (z.seed != never) edges.emplace_back(z.seed.variable(), seeds.first);
+        end_ = next;
+        sort(edges, p.variables());
+    }
+
+    std::span<const std::uint32_t> of(Variable v) const { return {readers_.data() + first_[v], readers_.data() + first_[v + 1]}; }
+    std::uint32_t end() const { return end_; }
+
+    Range cells, holders;  ///< by memory cell, by holder
+    Range standing;        ///< by element
+    Range seeds;           ///< all seeds of faults together
+
+private:
+    using Edge = std::pair<Variable, std::uint32_t>;
+    std::uint32_t gates_, end_ = 0;
+    std::vector<std::uint32_t> first_, readers_;
+
+    /// Compressed rows, by counting; the same reader twice running is kept once.
+    void sort(const std::vector<Edge>& edges, std::uint32_t variables) {
+        first_.assign(variables + 1, 0);
+        for (const auto& [v, reader] : edges) ++first_[v + 1];
+        for (std::uint32_t v = 0; v < variables; ++v) first_[v + 1] += first_[v];
+        std::vector<std::uint32_t> at(first_.begin(), first_.end() - 1);
+        readers_.resize(edges.size());
+        for (const auto& [v, reader] : edges) readers_[at[v]++] = reader;
+    }
+};
+
+}  // namespace fedfrom::detail

@@ -1,0 +1,152 @@
+/// A session: one aircraft that runs along with a host, told what happens and telling what changed.
+///
+///     Session session(running_state(net));
+///     session.apply(Event::fail(net.failure("gen_l")));
+///     for (const SessionChange& change : session.settle()) …     // only what changed, each with its reason
+///     session.status(net.element("main_l"));
+///
+/// Handles instead of strings, nothing thrown, nothing allocated once constructed
+/// (but for a step in which something hunts), nothing printed. Only what an event
+/// can reach is evaluated again; the answers are those of `settle`. One session
+/// belongs to one thread; networks are shared freely.
+#pragma once
+
+#include <algorithm>
+#include <cstdint>
+#include <limits>
+#include <memory>
+#include <optional>
+#include <span>
+#include <string>
+#include <utility>
+#include <vector>
+
+#include <fedfrom/solve/demand_copies.hpp>
+#include <fedfrom/solve/reason.hpp>
+#include <fedfrom/solve/settle.hpp>
+
+namespace fedfrom {
+
+/// What a session reports, in codes; `unknown_code` where it is unknown.
+inline constexpr std::uint8_t unknown_code = 255;
+
+/// What an element shows, as a code: an index into its `shows`, or one of these two.
+inline constexpr std::uint8_t shows_unpowered = 253, shows_nothing = 254;
+
+namespace detail {
+/// The code of a text shown; equal texts have equal codes.
+inline std::uint8_t show_code(const Element& e, const std::optional<std::string_view>& text) {
+    if (!text) return unknown_code;
+    if (text->empty()) return shows_nothing;
+    const auto it = std::ranges::find_if(e.shows, [&](const Show& s) { return s.text == *text; });
+    return it == e.shows.end() ? shows_unpowered : static_cast<std::uint8_t>(it - e.shows.begin());
+}
+}  // namespace detail
+
+struct SessionChange {
+    enum class Of : std::uint8_t {
+        status,    ///< Status
+        position,  ///< index of its position
+        tripped,   ///< 0 or 1
+        shown,     ///< a code as above
+        function,  ///< Level; mode and `now` in `judged_before`, `judged_after`
+    };
+    Of of = Of::status;
+    std::uint32_t index = none;  ///< of the element, or of the function
+    std::uint8_t before = 0, after = 0;
+    Judgement judged_before{}, judged_after{};
+    Reason reason{};
+    bool operator==(const SessionChange&) const = default;
+};
+
+/// One line: "main_l: supplied -> unsupplied, because gen_l has no supply".
+std::string text(const SessionChange& change, const Network& net);
+
+class Session {
+public:
+    /// Settles a copy of the state first.
+    explicit Session(const State& state);
+
+    const Network& network() const noexcept { return net_; }
+
+    /// Takes effect with the next `settle`, with all others since the last. Refused, it changes nothing.
+    Refusal apply(const Event& event) noexcept;
+    /// A step: repairs and resets, then failures, then the rest. Gives how many were refused; the others are applied.
+    std::size_t apply(std::span<const Event> step) noexcept;
+
+    static constexpr unsigned no_limit = std::numeric_limits<unsigned>::max();
+    /// Settles in at most so many passes, and gives what changed since the last call: elements by id, then functions by
+    /// id. Valid until the next call. Where the passes run out, elements are as the last pass left them, functions as they
+    /// were, and the next call goes on.
+    std::span<const SessionChange> settle(unsigned most_passes = no_limit) noexcept;
+    /// The passes ran out before everything stood still.
+    bool still_moving() const noexcept { return moving_; }
+
+    // As of the last call of `settle`. Codes of `SessionChange`.
+    Status status(ElementHandle e) const noexcept { return static_cast<Status>(reported_[e.index].status); }
+    std::uint8_t position(ElementHandle e) const noexcept { return reported_[e.index].position; }
+    std::uint8_t tripped(ElementHandle e) const noexcept { return reported_[e.index].tripped; }
+    std::uint8_t shown(ElementHandle e) const noexcept { return reported_[e.index].shown; }
+    const Judgement& judged(FunctionHandle f) const noexcept { return judged_[f.index]; }
+    /// Elements whose position or hold never came to rest.
+    std::vector<std::uint32_t> hunting() const { return detail::hunting_elements(c_, frozen_); }
+
+    /// What is remembered, as a state: settled unless events wait or something still moves.
+    State state() const;
+    /// Goes on from another state of the same network, settled first; the next `settle` gives what differs.
+    void load(const State& state);
+
+private:
+    struct Reported {
+        std::uint8_t status = unknown_code, position = unknown_code, tripped = unknown_code, shown = unknown_code;
+    };
+
+    Network net_;
+    const Compiled& c_;
+    std::unique_ptr<const detail::Readers> readers_;
+    Settler<One> settler_;
+    Frozen<One> frozen_;
+    State::Memory extra_;  // what a state remembers beside the variables, which the settler has
+    detail::DemandCopies demands_;
+    detail::Reasons reasons_;
+    bool eventful_ = false, moving_ = false;
+    bool everything_ = true, readings_forgotten_ = false;  // look at all, not only at what changed
+
+    std::vector<Reported> reported_;   // by element
+    std::vector<Judgement> judged_;    // by function
+    std::vector<SessionChange> changes_;
+    std::vector<std::uint32_t> first_, touched_;  // by variable: the elements and functions that are reported from it
+    std::vector<std::uint32_t> place_;            // by function: in the judging order
+    detail::AscendingSet elements_, functions_;   // to be looked at; functions by their place in the judging order
+
+    /// How events write the memory.
+    struct Writer {
+        Session& session;
+        bool bit(Variable v) const { return any(session.settler_.values()[v]); }
+        void put(Variable v, bool on) { session.settler_.put(v, One::filled(on)); }
+        std::uint8_t& resets_used(std::uint32_t e) { return session.extra_.resets_used[e]; }
+        std::uint16_t& taken(std::uint32_t e) { return session.extra_.taken[e]; }
+        void forget_readings() {
+            std::ranges::fill(session.extra_.readings, State::blank);
+            session.readings_forgotten_ = true;
+        }
+    };
+
+    void list_what_is_reported();
+    void touch(Variable v);
+    void look_at_elements(const Outcome* outcome);
+    void look_at(std::uint32_t e, const Outcome* outcome);
+    void report(SessionChange::Of of, std::uint32_t e, std::uint8_t& was, std::uint8_t is);
+    Reason reason(SessionChange::Of of, const ElementInfo& e, std::uint8_t is) const;
+    std::uint8_t shown_now(std::uint32_t e);
+    void judge();
+    void judge_from(const Outcome& outcome);
+    void report_function(std::uint32_t f, const Judgement& is, const Reason& reason);
+    Judgement judged_now(const FunctionInfo& info) const;
+    Reason reason(const FunctionInfo& info, const Judgement& was, const Judgement& is) const;
+    bool hunts() const;
+};
+
+}  // namespace fedfrom
+
+#include <fedfrom/solve/session.ipp>

@@ -1,0 +1,301 @@
+// Bodies of session.hpp: how what changed is found, judged and reported.
+#pragma once
+
+namespace fedfrom {
+
+inline Session::Session(const State& state)
+    : net_(state.network()), c_(net_.compiled()), readers_(std::make_unique<detail::Readers>(c_)), settler_(c_, readers_.get()), frozen_(state.frozen()),
+      extra_(c_), demands_(c_), reasons_(c_), reported_(c_.elements.size()), judged_(c_.functions.size()), place_(c_.functions.size()),
+      elements_(static_cast<std::uint32_t>(c_.elements.size())), functions_(static_cast<std::uint32_t>(c_.functions.size())) {
+    constexpr std::size_t reported_of_an_element = 4;
+    changes_.reserve(reported_of_an_element * c_.elements.size() + c_.functions.size());
+    list_what_is_reported();
+    load(state);
+    settle();
+}
+
+inline void Session::load(const State& state) {
+    extra_ = state.remembered();
+    frozen_ = extra_.frozen;
+    settler_.load(extra_.values);
+    settler_.begin(frozen_);
+    eventful_ = everything_ = true;
+    moving_ = false;
+}
+
+inline State Session::state() const {
+    State state(net_, false);
+    State::Memory memory = extra_;
+    memory.values.assign(settler_.values().begin(), settler_.values().begin() + c_.memory_end);
+    memory.frozen = frozen_;
+    state.remember(std::move(memory));
+    return state;
+}
+
+inline Refusal Session::apply(const Event& event) noexcept {
+    Writer writer{*this};
+    const Refusal refusal = detail::Happening(c_, writer).apply(event);
+    if (refusal != Refusal::none) return refusal;
+    settler_.free_frozen(frozen_);
+    settler_.begin(frozen_);
+    eventful_ = true;
+    return refusal;
+}
+
+inline std::size_t Session::apply(std::span<const Event> step) noexcept {
+    const auto round = [](const Event& e) {
+        if (e.kind == Event::Kind::clear_all) return 0;
+        if (e.kind == Event::Kind::repair || e.kind == Event::Kind::reset) return 1;
+        return e.kind == Event::Kind::fail ? 2 : 3;
+    };
+    std::size_t refused = 0;
+    for (int r = 0; r < 4; ++r)
+        for (const Event& e : step)
+            if (round(e) == r) refused += apply(e) != Refusal::none;
+    return refused;
+}
+
+inline std::span<const SessionChange> Session::settle(unsigned most_passes) noexcept {
+    changes_.clear();
+    if (!eventful_) return changes_;
+    moving_ = true;
+    for (unsigned pass = 0; moving_ && pass < most_passes; ++pass) moving_ = settler_.pass(frozen_);
+    if (!moving_) settler_.finish(frozen_);
+    settler_.report();
+    if (!moving_ && hunts()) {
+        State settled = state();
+        const Outcome outcome = fedfrom::settle(settled);
+        look_at_elements(&outcome);
+        judge_from(outcome);
+        everything_ = true;  // what is unknown now may be known next time, though nothing it hangs on changes
+        std::copy(outcome.state().readings().begin(), outcome.state().readings().end(), extra_.readings.begin());
+    } else {
+        look_at_elements(nullptr);
+        if (moving_) return changes_;
+        if (everything_) demands_.load(settler_.evaluation());
+        else demands_.follow(settler_.evaluation());
+        const bool unknown = demands_.hunting();
+        if (unknown) {
+            State settled = state();
+            judge_from(fedfrom::settle(settled));
+        } else {
+            judge();
+        }
+        everything_ = unknown;
+    }
+    eventful_ = false;
+    settler_.evaluation().begin_changes();
+    demands_.begin_changes();
+    return changes_;
+}
+
+inline bool Session::hunts() const {
+    const auto some = [](One o) { return any(o); };
+    return settler_.may_hunt() && (std::ranges::any_of(frozen_.cells, some) || std::ranges::any_of(frozen_.holders, some));
+}
+
+/// Of every element and function, the variables it is reported from.
+inline void Session::list_what_is_reported() {
+    std::vector<std::pair<Variable, std::uint32_t>> edges;
+    const auto from = [&](Literal l, std::uint32_t what) {
+        if (l.variable() != 0) edges.emplace_back(l.variable(), what);
+    };
+    for (std::uint32_t i = 0; i < c_.elements.size(); ++i) {
+        const ElementInfo& e = c_.elements[i];
+        from(e.supplied, i);
+        for (const Variable v : {e.empty, e.tripped}) from(Literal::of(v), i);
+        for (std::uint32_t f = e.failures.first; f < e.failures.last; ++f) from(Literal::of(c_.failures[f].variable), i);
+        for (std::uint32_t z = e.zones.first; z < e.zones.last; ++z) from(Literal::of(c_.zones[z].variable), i);
+        for (std::uint32_t p = e.ports.first; p < e.ports.last; ++p) from(c_.ports[p].supplied, i);
+        for (const Literal l : e.stands) from(l, i);
+        for (const Literal l : e.shows) from(l, i);
+    }
+    for (std::uint32_t f = 0; f < c_.functions.size(); ++f)
+        for (const ModeInfo& mode : c_.functions[f].modes) from(mode.when, static_cast<std::uint32_t>(c_.elements.size()) + f);
+    std::ranges::sort(edges);
+    edges.erase(std::unique(edges.begin(), edges.end()), edges.end());
+    first_.assign(c_.program.variables() + 1, 0);
+    for (const auto& [v, what] : edges) {
+        ++first_[v + 1];
+        touched_.push_back(what);
+    }
+    for (std::size_t v = 1; v < first_.size(); ++v) first_[v] += first_[v - 1];
+    for (std::uint32_t place = 0; place < c_.judging_order.size(); ++place) place_[c_.judging_order[place]] = place;
+}
+
+inline void Session::touch(Variable v) {
+    for (std::uint32_t i = first_[v]; i < first_[v + 1]; ++i) {
+        if (touched_[i] < c_.elements.size()) elements_.insert(touched_[i]);
+        else functions_.insert(place_[touched_[i] - c_.elements.size()]);
+    }
+}
+
+inline void Session::look_at_elements(const Outcome* outcome) {
+    const auto count = static_cast<std::uint32_t>(c_.elements.size());
+    if (everything_ || outcome || readings_forgotten_) elements_.insert_range(0, count);
+    if (!moving_) readings_forgotten_ = false;
+    for (const Variable v : settler_.evaluation().changes().changed()) touch(v);
+    for (std::uint32_t e = 0; (e = elements_.take(e, count)) < count;) look_at(e, outcome);
+}
+
+inline void Session::look_at(std::uint32_t e, const Outcome* outcome) {
+    using Of = SessionChange::Of;
+    const ElementInfo& info = c_.elements[e];
+    Reported& was = reported_[e];
+    const auto holds = [&](Literal l) { return any(settler_.value(l)); };
+    const ElementHandle handle{e};
+    const Status status = !info.fitted ? Status::not_fitted : outcome ? outcome->status(handle) : detail::status_by(c_, info, holds);
+    report(Of::status, e, was.status, static_cast<std::uint8_t>(status));
+    if (!info.fitted) return;
+    const auto code_of = [&](Literal l) { return outcome ? static_cast<std::uint8_t>(outcome->truth(l).value_or(false)) : static_cast<std::uint8_t>(holds(l)); };
+    if (!info.positions.empty()) {
+        std::uint8_t at = unknown_code;
+        for (std::uint8_t p = 0; p < info.stands.size() && at == unknown_code; ++p)
+            if (code_of(info.stands[p])) at = p;
+        report(Of::position, e, was.position, at);
+    }
+    if (info.tripped) report(Of::tripped, e, was.tripped, outcome && !outcome->truth(Literal::of(info.tripped)) ? unknown_code : code_of(Literal::of(info.tripped)));
+    if (!info.shows.empty()) report(Of::shown, e, was.shown, outcome ? detail::show_code(*info.element, outcome->shown(handle)) : shown_now(e));
+}
+
+inline std::uint8_t Session::shown_now(std::uint32_t e) {
+    const ElementInfo& info = c_.elements[e];
+    std::uint8_t reading = extra_.readings[e];
+    if (any(settler_.value(info.supplied))) {
+        std::uint32_t show = 0;
+        while (show < info.shows.size() && !any(settler_.value(info.shows[show]))) ++show;
+        reading = detail::text_index(*info.element, show < info.shows.size() ? show : none);
+    } else if (info.element->unpowered != stays) {
+        return detail::show_code(*info.element, info.element->unpowered);
+    }
+    if (info.element->unpowered == stays && !moving_) extra_.readings[e] = reading;
+    if (reading == State::blank) return shows_nothing;
+    return reading == State::not_known ? unknown_code : reading;
+}
+
+inline void Session::report(SessionChange::Of of, std::uint32_t e, std::uint8_t& was, std::uint8_t is) {
+    if (was == is) return;
+    changes_.push_back({.of = of, .index = e, .before = was, .after = is, .reason = everything_ ? Reason{} : reason(of, c_.elements[e], is)});
+    was = is;
+}
+
+inline Reason Session::reason(SessionChange::Of of, const ElementInfo& e, std::uint8_t is) const {
+    const detail::Since<One> since(settler_.evaluation());
+    switch (of) {
+        case SessionChange::Of::status: return reasons_.of_supply(e, since);
+        case SessionChange::Of::tripped: return reasons_.of(Literal::of(e.tripped), since);
+        case SessionChange::Of::position: return is == unknown_code ? Reason{} : reasons_.of_position(e, is, since);
+        case SessionChange::Of::shown:
+            if (since.changed(e.supplied)) return reasons_.of(e.supplied, since);
+            for (const Literal l : e.shows)
+                if (since.changed(l)) return reasons_.of(l, since);
+            return {};
+        case SessionChange::Of::function: return {};
+    }
+    return {};
+}
+
+/// Functions in the order in which they read each other's level.
+inline void Session::judge() {
+    const auto count = static_cast<std::uint32_t>(c_.functions.size());
+    const auto all_gates = static_cast<std::uint32_t>(c_.program.gates.size());
+    const std::size_t first = changes_.size();
+    const auto run = [&] {
+        settler_.evaluation().run(all_gates);
+        demands_.run(all_gates);
+    };
+    run();
+    if (everything_) functions_.insert_range(0, count);
+    for (const Variable v : settler_.evaluation().changes().changed()) touch(v);
+    demands_.each_change([&](Variable v) { touch(v); });
+    for (std::uint32_t place = 0; (place = functions_.take(place, count)) < count;) {
+        const std::uint32_t f = c_.judging_order[place];
+        const Judgement is = judged_now(c_.functions[f]);
+        report_function(f, is, everything_ ? Reason{} : reason(c_.functions[f], judged_[f], is));
+        bool read = false;
+        for (const LevelInput& in : c_.level_inputs) {
+            if (in.function != f) continue;
+            settler_.put(in.variable, One::filled(is.level <= in.at_least));
+            demands_.put(in.variable, is.level <= in.at_least);
+            read = true;
+        }
+        if (!read) continue;
+        run();
+        for (std::uint32_t other = 0; other < count; ++other)
+            if (std::ranges::find(c_.functions[other].reads, f) != c_.functions[other].reads.end()) functions_.insert(place_[other]);
+    }
+    std::ranges::sort(changes_.begin() + static_cast<std::ptrdiff_t>(first), changes_.end(), {}, &SessionChange::index);
+    // What the copies' own elements did is nobody's report.
+    elements_.remove_below(static_cast<std::uint32_t>(c_.elements.size()));
+}
+
+inline void Session::judge_from(const Outcome& outcome) {
+    for (std::uint32_t f = 0; f < c_.functions.size(); ++f) report_function(f, outcome.judged()[f], {});
+}
+
+inline void Session::report_function(std::uint32_t f, const Judgement& is, const Reason& reason) {
+    if (judged_[f] == is) return;
+    changes_.push_back({.of = SessionChange::Of::function, .index = f, .before = static_cast<std::uint8_t>(judged_[f].level), .after = static_cast<std::uint8_t>(is.level),
+                        .judged_before = judged_[f], .judged_after = is, .reason = reason});
+    judged_[f] = is;
+}
+
+inline Judgement Session::judged_now(const FunctionInfo& info) const {
+    if (info.modes.empty()) return {};
+    Judgement is{Level::lost, none, false};
+    const auto best = [&](const auto& since) {
+        for (std::uint32_t m = 0; m < info.modes.size(); ++m)
+            if (since.now(info.modes[m].when)) return m;
+        return none;
+    };
+    is.mode = info.demand == 0 ? best(detail::Since<One>(settler_.evaluation())) : best(detail::Since<Lanes>(demands_.of(info.demand), detail::DemandCopies::lane_of(info.demand)));
+    if (is.mode != none) is.level = info.modes[is.mode].mode->rank == 1 ? Level::normal : Level::degraded;
+    is.now = best(detail::Since<One>(settler_.evaluation())) != none;
+    return is;
+}
+
+/// Of the mode that was in use, else of the one that now is.
+inline Reason Session::reason(const FunctionInfo& info, const Judgement& was, const Judgement& is) const {
+    const auto of = [&](const auto& since) {
+        for (const std::uint32_t mode : {was.mode, is.mode})
+            if (mode != none && since.changed(info.modes[mode].when)) return reasons_.of(info.modes[mode].when, since);
+        for (const ModeInfo& mode : info.modes)
+            if (since.changed(mode.when)) return reasons_.of(mode.when, since);
+        return Reason{};
+    };
+    const detail::Since<One> present(settler_.evaluation());
+    if (info.demand == 0 || (was.level == is.level && was.mode == is.mode)) return of(present);
+    return of(detail::Since<Lanes>(demands_.of(info.demand), detail::DemandCopies::lane_of(info.demand)));
+}
+
+inline std::string text(const SessionChange& change, const Network& net) {
+    const Compiled& c = net.compiled();
+    std::string line;
+    const auto arrow = [&](std::string_view before, std::string_view after) { line += std::string(before) + " -> " + std::string(after); };
+    if (change.of == SessionChange::Of::function) {
+        const FunctionInfo& f = c.functions[change.index];
+        const auto said = [&](const Judgement& j) {
+            std::string words(name_of(j.level));
+            if (j.mode != none) words += " (" + *f.modes[j.mode].id + ")";
+            return words + (j.now.value_or(false) ? "" : j.now ? ", not now" : ", now unknown");
+        };
+        line = *f.id + ": ";
+        arrow(said(change.judged_before), said(change.judged_after));
+    } else {
+        const ElementInfo& e = c.elements[change.index];
+        const auto code = [&](std::uint8_t value) -> std::string_view {
+            if (change.of == SessionChange::Of::status) return value == unknown_code ? "unknown" : name_of(static_cast<Status>(value));
+            if (value == unknown_code) return "unknown";
+            if (change.of == SessionChange::Of::position) return e.positions[value];
+            if (change.of == SessionChange::Of::tripped) return value ? "tripped" : "not tripped";
+            if (value == shows_nothing) return "nothing";
+            return value == shows_unpowered ? std::string_view(e.element->unpowered) : std::string_view(e.element->shows[value].text);
+        };
+        line = *e.id + (change.of == SessionChange::Of::shown ? " shows: " : ": ");
+        arrow(code(change.before), code(change.after));
+    }
+    const std::string because = text(change.reason, net);
+    return because.empty() ? line : line + ", because " + because;
+}
+
+}  // namespace fedfrom
