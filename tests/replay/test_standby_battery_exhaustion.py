@@ -1,0 +1,107 @@
+"""A relay fails open, the checklist's selection disables the charger, and the battery is used up.
+
+[N] NTSB CHI08IA292, final analysis. [F] the manufacturer's fleet note on standby power. Bus level only: which consumer
+hangs on which bus was inferred from the losses and is neither modelled nor tested.
+"""
+
+import fedfrom as ff
+import pytest
+
+from replay import network, shown, supplied, unsupplied
+
+STANDBY = {"hot_battery_bus", "battery_bus", "standby_dc", "standby_ac"}
+MAIN_AC = {"main_ac_l", "main_ac_r"}
+
+
+@pytest.fixture
+def healthy():
+    return network("standby_battery_exhaustion").running_state()
+
+
+@pytest.fixture
+def relay_open(healthy):
+    """Phase A: the contacts of the relay have failed open, the selector is at AUTO."""
+    ff.settle(healthy.fail("main_power_relay", "stuck", at="open"))
+    return healthy
+
+
+@pytest.fixture
+def on_battery(relay_open):
+    """Phase B: the checklist's selection."""
+    ff.settle(relay_open.set("standby_selector", "BAT"))
+    return relay_open
+
+
+@pytest.fixture
+def exhausted(on_battery):
+    """Phase C: the battery gives nothing any more."""
+    ff.settle(on_battery.fail("main_battery"))
+    return on_battery
+
+
+def test_healthy_everything_is_alive_and_the_light_is_out(healthy):
+    out = ff.settle(healthy)
+    assert supplied(out, *STANDBY, *MAIN_AC) == STANDBY | MAIN_AC
+    assert shown(healthy)["standby_off_light"] == ""
+
+
+def test_healthy_loss_of_main_power_puts_the_standby_buses_on_the_battery(healthy):
+    """[F] with the selector at AUTO the standby system transfers when main power is lost: the control for phase A."""
+    out = ff.settle(healthy.given("engines_running", False))
+    assert supplied(out, *STANDBY, *MAIN_AC) == STANDBY
+    assert ff.live_sources(healthy, "battery_bus") == ["main_battery"]
+
+
+def test_the_open_relay_takes_the_battery_bus_and_the_dc_standby_bus(relay_open):
+    """[N] relay contacts failed open; nothing transfers, since main power is there."""
+    out = ff.settle(relay_open)
+    assert unsupplied(out, *STANDBY, *MAIN_AC) == {"battery_bus", "standby_dc"}
+
+
+def test_the_standby_bus_off_light_comes_on(relay_open):
+    """[N] status message and standby bus OFF light."""
+    assert shown(relay_open)["standby_off_light"] == "OFF"
+
+
+def test_selecting_battery_brings_both_buses_back(on_battery):
+    """[N] with the selector at BAT and the battery healthy nothing is dead."""
+    out = ff.settle(on_battery)
+    assert supplied(out, *STANDBY, *MAIN_AC) == STANDBY | MAIN_AC
+
+
+def test_selecting_battery_disables_the_charger(on_battery):
+    """[N], [F] the charger is disabled at BAT although the bus that feeds it is alive."""
+    out = ff.settle(on_battery)
+    assert supplied(out, "ground_service_bus", "charger") == {"ground_service_bus"}
+    assert ff.live_sources(on_battery, "hot_battery_bus") == ["main_battery"]
+
+
+def test_what_will_be_lost_with_the_battery_is_known_before_it_is(on_battery):
+    """[N] the buses that died in the end, asked for while all of them still live."""
+    stored = {s["id"] for s in ff.what_works(on_battery).stored if s["stores"] == ["main_battery"]}
+    assert stored & (STANDBY | MAIN_AC) == STANDBY
+
+
+def test_before_the_selection_the_hot_battery_bus_does_not_hang_on_the_battery(relay_open):
+    """[F] the charger holds it up at AUTO."""
+    assert "hot_battery_bus" not in {s["id"] for s in ff.what_works(relay_open).stored}
+
+
+def test_the_exhausted_battery_takes_four_buses_with_both_main_ac_buses_powered(exhausted):
+    """[N] the state at the approach."""
+    out = ff.settle(exhausted)
+    assert unsupplied(out, *STANDBY, *MAIN_AC) == STANDBY
+
+
+def test_back_to_automatic_revives_the_hot_battery_bus_only(exhausted):
+    """[N] on the ground the selector back at AUTO powered charger and battery; the relay was still open."""
+    out = ff.settle(exhausted.set("standby_selector", "AUTO"))
+    assert supplied(out, "charger", "hot_battery_bus") == {"charger", "hot_battery_bus"}
+    assert unsupplied(out, *STANDBY) == {"battery_bus", "standby_dc"}
+
+
+def test_back_to_automatic_before_exhaustion_gives_phase_a_again(on_battery):
+    """The same what-if in flight: neither better nor worse than before the checklist, and off the battery."""
+    out = ff.settle(on_battery.set("standby_selector", "AUTO"))
+    assert unsupplied(out, *STANDBY, *MAIN_AC) == {"battery_bus", "standby_dc"}
+    assert "main_battery" not in ff.live_sources(on_battery, "hot_battery_bus")
