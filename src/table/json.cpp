@@ -78,4 +78,10 @@ std::string to_json(const Table& t) {
     return out + "  \"caution\": " + quoted(caution) + "\n}\n";
 }
 
+std::string to_json(std::span<const Table> tables) {
+    std::string out = "[";
+    for (const Table& t : tables) out += (out.size() > 1 ? ",\n" : "\n") + to_json(t);
+    return out + "]\n";
+}
+
 }  // namespace fedfrom
