@@ -42,7 +42,7 @@ constexpr std::string_view rules = R"(.fedfrom { color: var(--ink); background: 
 .fedfrom.fedfrom h1, .fedfrom.fedfrom h2 { color: inherit; font-weight: 600; }
 .fedfrom.fedfrom dl { display: grid; grid-template-columns: max-content minmax(0, 1fr); gap: .1em 1em; margin: 0 0 1em; }
 .fedfrom.fedfrom dt { color: var(--soft); font-weight: 400; width: auto; margin: 0; }
-.fedfrom.fedfrom dd { margin: 0; }
+.fedfrom.fedfrom dd { margin: 0; width: auto; }
 .fedfrom.fedfrom dd.alone { grid-column: 1 / -1; }
 .fedfrom.fedfrom table { border-collapse: collapse; color: inherit; font-size: inherit; font-variant-numeric: tabular-nums; margin: 0; }
 .fedfrom.fedfrom tbody tr, .fedfrom.fedfrom tbody tr:hover { background: none; }
@@ -66,12 +66,13 @@ constexpr std::string_view rules = R"(.fedfrom { color: var(--ink); background: 
 .fedfrom.fedfrom tfoot td { border: 0; padding-top: .8em; color: var(--soft); font-size: .87em; }
 .fedfrom.fedfrom tfoot p { margin: 0 0 .3em; }
 .fedfrom.fedfrom .caution { color: var(--ink); font-weight: 600; }
+.fedfrom.sheet > .caution { font-size: .87em; margin: 0 0 1em; }
 @media screen { .fedfrom .goes-on tfoot { display: none; }
   .fedfrom.sheet { border: 1px solid var(--line); border-radius: 6px; padding: 1em 1.2em 0; margin: 0; }
   .fedfrom.sheet .fedfrom { margin-bottom: 1em; max-height: 45em; overflow: auto; }
   .fedfrom.sheet thead th { position: sticky; top: 0; background: var(--paper); }
-  .fedfrom.sheet section:not(:last-child) .caution { display: none; } }
-@media print { :root .fedfrom { --ink: #000; --soft: #333; --line: #999; --rule: #000; --paper: #fff; --kept: #eef6f0;
+  .fedfrom.sheet tfoot .caution { display: none; } }
+@media print { .fedfrom.sheet > .caution { display: none; } :root .fedfrom { --ink: #000; --soft: #333; --line: #999; --rule: #000; --paper: #fff; --kept: #eef6f0;
   --degraded: #fdf3da; --lost: #f8dfdc; --unknown: #ebe9f5; --plain: #eee; font-size: 9pt; overflow: visible; }
   .fedfrom.fedfrom th, .fedfrom.fedfrom td { padding: .2em .4em; }
   .fedfrom thead { display: table-header-group; } .fedfrom tfoot { display: table-footer-group; }
@@ -182,12 +183,14 @@ Room room(const Table& t, std::size_t column) {
 /// "12.5em": half an em a character.
 std::string em(std::size_t width) { return std::to_string(width / 2) + (width % 2 == 1 ? ".5em" : "em"); }
 
+std::string caution_html() { return "<p class=\"caution\">" + escaped(caution) + "</p>\n"; }
+
 std::string table_foot(const Table& t, const std::string& span) {
     std::string out = "<tfoot><tr><td" + span + ">\n", legend;
     for (Mark m : marks_in(t)) legend += (legend.empty() ? "" : ", ") + sign_html(m) + "&nbsp;" + std::string(word(m));
     if (!legend.empty()) out += "<p>" + legend + "</p>\n";
     for (const std::string& note : t.footnotes) out += "<p>" + line(note) + "</p>\n";
-    return out + "<p class=\"caution\">" + escaped(caution) + "</p>\n</td></tr></tfoot>\n";
+    return out + caution_html() + "</td></tr></tfoot>\n";
 }
 
 /// One table: the columns of `block`, and which they are if they are not all.
@@ -275,7 +278,7 @@ void append_sheet(std::string& out, std::span<const Table> tables, std::string_v
 std::string to_html_fragment(std::span<const Table> tables, std::string_view title) {
     std::string out = "<div class=\"fedfrom sheet\">\n" + style();
     append_sheet(out, tables, title);
-    return out + "</div>\n";
+    return out + caution_html() + "</div>\n";
 }
 
 std::string to_html_fragment(const Table& t) {
