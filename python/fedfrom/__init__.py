@@ -3,23 +3,23 @@
 Write an aircraft's systems down once, as a model; build a network of it; take a state; ask. The examples of every
 page go on from this one:
 
-    >>> import fedfrom as ff
-    >>> model = ff.Model(name="One bus", given={"airborne": True}, elements={
-    ...     "generator": {"kind": "generator"},
-    ...     "battery": {"kind": "battery"},
-    ...     "bus": {"kind": "bus", "inputs": {"power": ["generator", "battery"]}},
-    ...     "cb_radio": {"kind": "breaker"},
-    ...     "radio": {"kind": "consumer", "inputs": {"power": [{"from": "bus", "via": ["cb_radio"]}]}},
-    ...     "bus_light": {"kind": "annunciator", "inputs": {"power": ["battery"]},
-    ...                   "shows": [{"text": "lit", "when": {"not": "generator"}}], "unpowered": "out"},
-    ... }, functions={"talk": {"name": "Talk on the radio", "modes": {"radio": {"rank": 1, "when": "radio"}}}},
-    ... variants={"b": {"patch": {"elements": {"battery": {"fitted": False}}}}})
-    >>> net = ff.Network(model)
-    >>> state = net.running_state()
-    >>> ff.settle(state.copy().fail("generator")).level("talk")
-    'normal'
-    >>> print(ff.why(state.copy().set("cb_radio", "pulled"), "talk").headline)
-    Talk on the radio (talk) is lost.
+>>> import fedfrom as ff
+>>> model = ff.Model(name="One bus", given={"airborne": True}, elements={
+...     "generator": {"kind": "generator"},
+...     "battery": {"kind": "battery"},
+...     "bus": {"kind": "bus", "inputs": {"power": ["generator", "battery"]}},
+...     "cb_radio": {"kind": "breaker"},
+...     "radio": {"kind": "consumer", "inputs": {"power": [{"from": "bus", "via": ["cb_radio"]}]}},
+...     "bus_light": {"kind": "annunciator", "inputs": {"power": ["battery"]},
+...                   "shows": [{"text": "lit", "when": {"not": "generator"}}], "unpowered": "out"},
+... }, functions={"talk": {"name": "Talk on the radio", "modes": {"radio": {"rank": 1, "when": "radio"}}}},
+... variants={"b": {"patch": {"elements": {"battery": {"fitted": False}}}}})
+>>> net = ff.Network(model)
+>>> state = net.running_state()
+>>> ff.settle(state.copy().fail("generator")).level("talk")
+'normal'
+>>> print(ff.why(state.copy().set("cb_radio", "pulled"), "talk").headline)
+Talk on the radio (talk) is lost.
 
 Every result is a value: it prints as text, shows itself in a notebook, gives plain values (`to_dict`) and pandas data
 frames (`to_dataframe`), and is written as Markdown, CSV, HTML or JSON (`to_markdown` and so on). The types of what

@@ -27,8 +27,6 @@ from .types import (
 __version__: str
 caution: str
 
-_Asked: TypeAlias = Network | State | Outcome | WhatWorks
-
 def build_config() -> BuildConfig:
     """Say how this module was built, for a bug report."""
 
@@ -517,3 +515,5 @@ def impact_table(
     goals: Sequence[str] = [],
 ) -> ImpactTable:
     """Add each single failure and common cause to a settled state, against every function."""
+
+_Asked: TypeAlias = Network | State | Outcome | WhatWorks
