@@ -80,8 +80,11 @@ std::string to_json(const Table& t) {
 
 std::string to_json(std::span<const Table> tables) {
     std::string out = "[";
-    for (const Table& t : tables) out += (out.size() > 1 ? ",\n" : "\n") + to_json(t);
-    return out + "]\n";
+    for (const Table& t : tables) {
+        out += (out.size() > 1 ? ",\n" : "\n") + to_json(t);
+        out.pop_back();
+    }
+    return out + (tables.empty() ? "]\n" : "\n]\n");
 }
 
 }  // namespace fedfrom
