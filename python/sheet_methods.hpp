@@ -14,6 +14,10 @@ struct Sheet {
 
     Sheet(Table table) : title(table.title), tables{std::move(table)} {}
     Sheet(std::string name, std::vector<Table> list) : title(std::move(name)), tables(std::move(list)) {}
+
+    // A table alone is written as in C++.
+    std::string markdown() const { return tables.size() == 1 ? to_markdown(tables.front()) : to_markdown(tables, title); }
+    std::string json() const { return tables.size() == 1 ? to_json(tables.front()) : to_json(tables); }
 };
 
 /// For what is looked at and not handed out: models, networks, states.
@@ -24,26 +28,20 @@ void add_notebook_methods(Class& c, SheetOf sheet_of) {
         const Sheet sheet = sheet_of(t);
         return to_html_fragment(sheet.tables, sheet.title);
     }, "_repr_html_(self)\n--\n\nWhat a notebook shows.")
-        .def("_repr_markdown_", [=](const T& t) {
-            const Sheet sheet = sheet_of(t);
-            return to_markdown(sheet.tables, sheet.title);
-        }, "_repr_markdown_(self)\n--\n\nWhat a notebook without HTML shows.");
+        .def("_repr_markdown_", [=](const T& t) { return sheet_of(t).markdown(); }, "_repr_markdown_(self)\n--\n\nWhat a notebook without HTML shows.");
 }
 
 template <class Class, class SheetOf>
 void add_sheet_methods(Class& c, SheetOf sheet_of) {
     using T = typename Class::type;
     add_notebook_methods(c, sheet_of);
-    c.def("to_markdown", [=](const T& t) {
-        const Sheet sheet = sheet_of(t);
-        return to_markdown(sheet.tables, sheet.title);
-    }, R"(to_markdown(self)
+    c.def("to_markdown", [=](const T& t) { return sheet_of(t).markdown(); }, R"(to_markdown(self)
 --
 
 Write it as Markdown, with pipe tables.
 
     >>> ff.indications(state).to_markdown().splitlines()[0]
-    '## What is shown'
+    '### What is shown'
 )")
         .def("to_csv", [=](const T& t) { return to_csv(sheet_of(t).tables); }, R"(to_csv(self)
 --
@@ -67,10 +65,7 @@ Write it as an HTML page that needs nothing else; it prints on A4 and Letter.
     >>> ff.indications(state).to_html()[:15]
     '<!DOCTYPE html>'
 )")
-        .def("to_json", [=](const T& t) {
-            const Sheet sheet = sheet_of(t);
-            return sheet.tables.size() == 1 ? to_json(sheet.tables.front()) : to_json(sheet.tables);
-        }, R"(to_json(self)
+        .def("to_json", [=](const T& t) { return sheet_of(t).json(); }, R"(to_json(self)
 --
 
 Write its table as JSON, or the list of its tables where it has several.

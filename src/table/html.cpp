@@ -69,7 +69,7 @@ constexpr std::string_view rules = R"(.fedfrom { color: var(--ink); background: 
 .fedfrom.sheet > .caution { font-size: .87em; margin: 0 0 1em; }
 @media screen { .fedfrom .goes-on tfoot { display: none; }
   .fedfrom.sheet { border: 1px solid var(--line); border-radius: 6px; padding: 1em 1.2em 0; margin: 0; }
-  .fedfrom.sheet .fedfrom { margin-bottom: 1em; max-height: 45em; overflow: auto; }
+  .fedfrom.sheet .fedfrom { margin-bottom: 1em; max-height: 75em; overflow: auto; }
   .fedfrom.sheet thead th { position: sticky; top: 0; background: var(--paper); }
   .fedfrom.sheet tfoot .caution { display: none; } }
 @media print { .fedfrom.sheet > .caution { display: none; } :root .fedfrom { --ink: #000; --soft: #333; --line: #999; --rule: #000; --paper: #fff; --kept: #eef6f0;
