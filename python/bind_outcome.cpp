@@ -1,7 +1,7 @@
 // Outcomes: what holds in a settled state.
 #include "outcome_methods.hpp"
 
-#include <fedfrom/study/what_works.hpp>
+#include <utility>
 
 namespace fedfrom::python {
 
@@ -66,13 +66,48 @@ py::dict to_dict(const Outcome& out) {
 }
 
 void bind_outcome(py::module_& m) {
-    py::class_<Outcome> outcome(m, "Outcome", "What holds in a settled state, element by element and function by function. Prints as a sheet.");
-    add_outcome_methods(outcome, [](const Outcome& o) -> const Outcome& { return o; });
-    outcome.def("to_dict", &to_dict, "Everything as plain Python values, in id order.")
-        .def("__str__", [](const Outcome& o) { return text(what_works(o)); });
+    py::class_<Outcome> outcome(m, "Outcome", R"(What holds in a settled state, element by element and function by function. Prints as the sheet.
 
-    m.def("settle", &settle, py::arg("state"), "Settle a state in place, so that it remembers, and say what holds in it.",
-          py::call_guard<py::gil_scoped_release>());  // settling touches no Python object
+    >>> out = ff.settle(state.fail("generator"))
+    >>> out
+    <Outcome of One bus: 1 functions kept>
+    >>> out.status("generator"), out.level("talk")
+    ('failed', 'normal')
+)");
+    add_outcome_methods(outcome, [](const Outcome& o) -> const Outcome& { return o; });
+    add_sheet_methods(outcome, [](const Outcome& o) { return sheet_of(what_works(o)); });
+    outcome.def("to_dataframe", [](const Outcome& o, std::string_view of) { return works_frame(what_works(o), of); }, py::arg("of") = "functions", works_frame_doc)
+        .def("to_dict", &to_dict, R"(to_dict(self)
+--
+
+Give everything as plain Python values, in id order.
+
+    >>> ff.settle(state).to_dict()["level"]
+    {'talk': 'normal'}
+)")
+        .def("__eq__", [](const Outcome& a, const Outcome& b) { return a.state() == b.state(); }, py::is_operator(), "__eq__(self, other, /)\n--\n\n")
+        .def("__str__", [](const Outcome& o) { return text(what_works(o)); }, "__str__(self, /)\n--\n\n")
+        .def("__repr__", [](const Outcome& o) { return "<Outcome of " + o.network().model().name + ": " + counted(o) + ">"; }, "__repr__(self, /)\n--\n\n");
+    refuse_pickling(outcome, "Pickle its to_dict(), or the tables of what_works.");
+
+    m.def("settle", [](State& state) {
+        // In a copy, and without Python's lock: another thread may change the state meanwhile, and is overruled.
+        State copy = state;
+        Outcome out = [&] {
+            const py::gil_scoped_release released;
+            return settle(copy);
+        }();
+        state = std::move(copy);
+        return out;
+    }, py::arg("state"), R"(settle(state)
+--
+
+Settle a state in place, so that it remembers, and say what holds in it.
+
+    >>> out = ff.settle(state.fail("generator").fail("battery"))
+    >>> out.lost
+    ['talk']
+)");
 }
 
 }  // namespace fedfrom::python

@@ -1,38 +1,105 @@
 // States: what has failed, where the hands are, what the aircraft remembers.
-#include "bindings.hpp"
+#include "sheet_methods.hpp"
+#include "summaries.hpp"
 
 #include <fedfrom/solve/step.hpp>
 
 namespace fedfrom::python {
 
 void bind_state(py::module_& m) {
-    py::class_<State>(m, "State",
-        "What has failed, where the crew's hands are and what the aircraft remembers. A value: copy and compare it.\n\n"
-        "Events take effect when settled, all together; their order within a step does not matter.")
-        .def("copy", [](const State& s) { return s; })
-        .def("__copy__", [](const State& s) { return s; })
-        .def("__deepcopy__", [](const State& s, const py::dict&) { return s; }, py::arg("memo"))
-        .def_property_readonly("network", [](const State& s) { return s.network(); })
+    py::class_<State> state(m, "State", R"(What has failed, where the crew's hands are and what the aircraft remembers. A value: copy and compare it.
+
+Made by `Network.running_state` or `cold_state`. Events take effect when settled, all together; their order within a
+step does not matter. Each gives the state itself, so that they can be chained.
+
+    >>> state.fail("generator").set("cb_radio", "pulled")
+    <State of One bus: generator loss>
+    >>> ff.settle(state).lost
+    ['talk']
+)");
+    add_notebook_methods(state, [](const State& s) { return Sheet(summary(s)); });
+    state.def("copy", [](const State& s) { return s; }, R"(copy(self)
+--
+
+Give a copy that goes its own way.
+
+    >>> other = state.copy().fail("battery")
+    >>> state.failures
+    []
+)")
+        .def("__copy__", [](const State& s) { return s; }, "__copy__(self)\n--\n\n")
+        .def("__deepcopy__", [](const State& s, const py::dict&) { return s; }, py::arg("memo"), "__deepcopy__(self, memo)\n--\n\n")
+        .def_property_readonly("network", [](const State& s) { return s.network(); }, "The aircraft this is a state of.")
+        .def_property_readonly("failures", &failures_of, "Every (element, mode) that has failed, in id order.")
         .def("fail", [](State& s, std::string_view element, std::string_view mode, std::string_view at) -> State& { return s.fail(element, mode, at); },
-             py::arg("element"), py::arg("mode") = "loss", py::kw_only(), py::arg("at") = "",
-             "Insert a failure; `at` is the position something sticks in.", py::return_value_policy::reference_internal)
-        .def("repair", [](State& s, std::string_view element) -> State& { return s.repair(element); }, py::arg("element"),
-             "Remove an element's failures, refill and untrip it.", py::return_value_policy::reference_internal)
-        .def("reset", [](State& s, std::string_view element) -> State& { return s.reset(element); }, py::arg("element"),
-             "Reset a tripped device, as often as it may be.", py::return_value_policy::reference_internal)
+             py::arg("element"), py::arg("mode") = "loss", py::kw_only(), py::arg("at") = "", R"(fail(self, element, mode='loss', *, at='')
+--
+
+Insert a failure.
+
+    >>> state.fail("cb_radio", "no_trip").failures
+    [('cb_radio', 'no_trip')]
+
+Args:
+    element: What fails.
+    mode: How; `Network.failures` lists what there is.
+    at: The position something sticks in; empty: what its author gave, else where it stands.
+
+Raises:
+    UnknownId: Naming the nearest element.
+    NotPossible: Naming the modes it has.
+)", py::return_value_policy::reference_internal)
+        .def("repair", [](State& s, std::string_view element) -> State& { return s.repair(element); }, py::arg("element"), R"(repair(self, element)
+--
+
+Remove an element's failures, refill and untrip it.
+
+    >>> state.fail("generator").repair("generator").failures
+    []
+)", py::return_value_policy::reference_internal)
+        .def("reset", [](State& s, std::string_view element) -> State& { return s.reset(element); }, py::arg("element"), R"(reset(self, element)
+--
+
+Reset a tripped device, as often as it may be.
+
+Raises:
+    NotPossible: Where it does not trip, has no reset left, or is replaced on the ground.
+)", py::return_value_policy::reference_internal)
         .def("set", [](State& s, std::string_view element, std::string_view position) -> State& { return s.set(element, position); },
-             py::arg("element"), py::arg("position"), "Put a switch, handle or breaker where the crew wants it.", py::return_value_policy::reference_internal)
-        .def("given", [](State& s, std::string_view id, bool value) -> State& { return s.given(id, value); }, py::arg("id"), py::arg("value"),
-             "Say whether a given holds.", py::return_value_policy::reference_internal)
-        .def("hand", [](const State& s, std::string_view element) { return std::string(s.hand(element)); }, py::arg("element"), "Where the crew's hand has put it.")
-        .def("__eq__", [](const State& a, const State& b) { return a == b; }, py::is_operator())
+             py::arg("element"), py::arg("position"), R"(set(self, element, position)
+--
+
+Put a switch, handle or breaker where the crew wants it.
+
+    >>> state.set("cb_radio", "pulled").hand("cb_radio")
+    'pulled'
+
+Raises:
+    NotPossible: Where nobody sets it directly, or it has no such position.
+)", py::return_value_policy::reference_internal)
+        .def("given", [](State& s, std::string_view id, bool value) -> State& { return s.given(id, value); }, py::arg("id"), py::arg("value"), R"(given(self, id, value)
+--
+
+Say whether a given holds.
+
+    >>> state.given("airborne", False)
+    <State of One bus: nothing failed>
+)", py::return_value_policy::reference_internal)
+        .def("hand", [](const State& s, std::string_view element) { return std::string(s.hand(element)); }, py::arg("element"), R"(hand(self, element)
+--
+
+Say where the crew's hand has put it; where it really stands is `Outcome.position`.
+
+    >>> state.hand("cb_radio")
+    'in'
+)")
+        .def("__eq__", [](const State& a, const State& b) { return a == b; }, py::is_operator(), "__eq__(self, other, /)\n--\n\n")
         .def("__repr__", [](const State& s) {
-            const Compiled& c = s.network().compiled();
             std::string list;
-            for (std::uint32_t f = 0; f < c.failures.size(); ++f)
-                if (s.failed({f})) list += (list.empty() ? "" : ", ") + *c.elements[c.failures[f].element].id + " " + c.failures[f].mode;
+            for (const auto& [element, mode] : failures_of(s)) list += (list.empty() ? "" : ", ") + element + " " + mode;
             return "<State of " + s.network().model().name + ": " + (list.empty() ? "nothing failed" : list) + ">";
-        });
+        }, "__repr__(self, /)\n--\n\n");
+    refuse_pickling(state, "Pickle its network and the events that led to it.");
 }
 
 }  // namespace fedfrom::python

@@ -2,6 +2,7 @@
 #include "outcome_methods.hpp"
 
 #include <utility>
+#include <variant>
 
 #include <fedfrom/study/impact_table.hpp>
 #include <fedfrom/study/indications.hpp>
@@ -66,6 +67,7 @@ py::dict dict_of(const StoredLine& s);
 py::dict dict_of(const Change& c);
 py::dict dict_of(const Indication& i);
 py::dict dict_of(const Impact& i);
+py::dict dict_of(const WhyLine& line);
 
 template <class T>
 py::list dicts(const std::vector<T>& values) {
@@ -73,6 +75,8 @@ py::list dicts(const std::vector<T>& values) {
     for (const T& value : values) list.append(dict_of(value));
     return list;
 }
+
+py::object severity_or_none(std::optional<Severity> severity) { return word_or_none(severity ? std::optional(name_of(*severity)) : std::nullopt); }
 
 py::dict dict_of(const FailureRef& f) {
     py::dict d;
@@ -94,7 +98,7 @@ py::dict dict_of(const FunctionLine& f) {
     d["demand"] = f.demand;
     d["crew"] = f.crew;
     d["effects"] = f.effects;
-    d["severity"] = f.severity ? py::object(py::str(std::string(name_of(*f.severity)))) : py::object(py::none());
+    d["severity"] = severity_or_none(f.severity);
     d["sources"] = f.sources.ids;
     return d;
 }
@@ -161,15 +165,16 @@ py::dict dict_of(const Indication& i) {
     return d;
 }
 
+py::dict dict_of(const WhyLine& line) {
+    py::dict d;
+    d["depth"] = line.depth;
+    d["id"] = line.id;
+    d["text"] = line.text;
+    return d;
+}
+
 py::dict dict_of(const Why& w) {
-    py::list lines, roots;
-    for (const WhyLine& line : w.lines) {
-        py::dict d;
-        d["depth"] = line.depth;
-        d["id"] = line.id;
-        d["text"] = line.text;
-        lines.append(d);
-    }
+    py::list roots;
     for (const RootCause& root : w.roots) {
         py::dict d;
         d["kind"] = std::string(name_of(root.kind));
@@ -181,79 +186,205 @@ py::dict dict_of(const Why& w) {
     py::dict d;
     d["id"] = w.id;
     d["headline"] = w.headline;
-    d["lines"] = lines;
+    d["lines"] = dicts(w.lines);
     d["roots"] = roots;
     return d;
 }
 
-py::dict dict_of(const Impact& i) {
+py::dict cause_of(const Impact& i) {
     py::dict d;
     d["cause"] = i.cause == Impact::Cause::failure ? "failure" : i.cause == Impact::Cause::zone ? "zone" : "common_cause";
     d["id"] = i.id;
     d["mode"] = i.mode;
     d["name"] = i.name;
-    d["fails"] = dicts(i.fails);
-    d["changes"] = dicts(i.changes);
-    d["elements_lost"] = i.elements_lost;
-    d["worst"] = i.worst ? py::object(py::str(std::string(name_of(*i.worst)))) : py::object(py::none());
     return d;
 }
 
-/// The outcome a question is asked of: a network means its running state; a state is settled first, in a copy.
-Outcome outcome_of(const py::object& asked) {
+py::dict dict_of(const Impact& i) {
+    py::dict d = cause_of(i);
+    d["fails"] = dicts(i.fails);
+    d["changes"] = dicts(i.changes);
+    d["elements_lost"] = i.elements_lost;
+    d["worst"] = severity_or_none(i.worst);
+    return d;
+}
+
+/// A changed function with its cause.
+py::dict change_record(const Impact& i, const Change& c) {
+    py::dict d = cause_of(i);
+    d["worst"] = severity_or_none(i.worst);
+    for (const auto& [key, value] : dict_of(c)) d[key] = value;
+    return d;
+}
+
+/// What a question is asked of. A copy, so that what answers it needs neither Python nor its lock.
+using Asked = std::variant<Network, State, Outcome>;
+
+Asked copied(const py::object& asked) {
     if (py::isinstance<Outcome>(asked)) return asked.cast<Outcome>();
     if (py::isinstance<WhatWorks>(asked)) return asked.cast<const WhatWorks&>().outcome;
-    if (py::isinstance<Network>(asked)) {
-        State state = running_state(asked.cast<Network>());
-        return settle(state);
-    }
-    if (!py::isinstance<State>(asked)) throw py::type_error("Ask this of a State, an Outcome or a Network.");
-    State state = asked.cast<State>();
+    if (py::isinstance<Network>(asked)) return asked.cast<Network>();
+    if (py::isinstance<State>(asked)) return asked.cast<State>();
+    throw py::type_error("Ask this of a State, an Outcome or a Network.");
+}
+
+/// A network means its running state; a state is settled first.
+Outcome outcome_of(Asked asked) {
+    if (auto* outcome = std::get_if<Outcome>(&asked)) return std::move(*outcome);
+    const auto* net = std::get_if<Network>(&asked);
+    State state = net ? running_state(*net) : std::get<State>(std::move(asked));
     return settle(state);
 }
 
+/// The answer to a question about an outcome, found while other threads run Python.
+template <class Ask>
+auto answered(const py::object& asked, Ask ask) {
+    Asked copy = copied(asked);
+    const py::gil_scoped_release released;
+    return ask(outcome_of(std::move(copy)));
+}
+
 void bind_what_works(py::module_& m) {
-    py::class_<WhatWorks> works(m, "WhatWorks", "What still works, what falls back and what is lost. Prints as the sheet.");
+    py::class_<WhatWorks> works(m, "WhatWorks", R"(What still works, what falls back and what is lost. Prints as the sheet.
+
+    >>> works = ff.what_works(net, failed=["generator"])
+    >>> works
+    <WhatWorks of One bus: 1 functions kept>
+    >>> works.stored[0]["id"], works.stored[0]["stores"]
+    ('talk', ['battery'])
+)");
     add_outcome_methods(works, [](const WhatWorks& w) -> const Outcome& { return w.outcome; });
-    works.def_property_readonly("outcome", [](const WhatWorks& w) { return w.outcome; })
+    add_sheet_methods(works, &sheet_of);
+    works.def_property_readonly("outcome", [](const WhatWorks& w) { return w.outcome; }, "The outcome behind it.")
         .def_property_readonly("order_matters", [](const WhatWorks& w) { return truth_or_none(w.order_matters); },
             "Whether the same events in another order end elsewhere; None where not examined.")
         .def_property_readonly("stored", [](const WhatWorks& w) { return dicts(w.stored); }, "What hangs on stored energy alone.")
         .def_property_readonly("functions", [](const WhatWorks& w) { return dicts(w.functions); }, "One dict a function, in the order of groups.")
-        .def_property_readonly("elements", [](const WhatWorks& w) { return dicts(w.elements); }, "One dict an element.")
-        .def_property_readonly("tables", [](const WhatWorks& w) { return tables(w); }, "Stored energy, functions, elements.")
-        .def("to_dict", [](const WhatWorks& w) { return dict_of(w); })
-        .def("__str__", [](const WhatWorks& w) { return text(w); });
+        .def_property_readonly("elements", [](const WhatWorks& w) { return dicts(w.elements); }, "One dict an element, in id order.")
+        .def_property_readonly("tables", [](const WhatWorks& w) { return tables(w); }, "Stored energy where there is any in use, functions, elements.")
+        .def("to_dataframe", &works_frame, py::arg("of") = "functions", works_frame_doc)
+        .def("to_dict", [](const WhatWorks& w) { return dict_of(w); }, R"(to_dict(self)
+--
 
-    m.def("what_works", [](const Network& net, const py::object& failed, std::map<std::string, std::string> positions, std::map<std::string, bool> given, const std::vector<py::dict>& steps) {
+Give everything as plain Python values.
+
+    >>> ff.what_works(net, failed=["bus"]).to_dict()["roots"]
+    [{'element': 'bus', 'mode': 'loss'}]
+)")
+        .def("__eq__", [](const WhatWorks& a, const WhatWorks& b) { return a.outcome.state() == b.outcome.state() && a.events == b.events; },
+             py::is_operator(), "__eq__(self, other, /)\n--\n\n")
+        .def("__str__", [](const WhatWorks& w) { return text(w); }, "__str__(self, /)\n--\n\n")
+        .def("__repr__", [](const WhatWorks& w) { return "<WhatWorks of " + w.outcome.network().model().name + ": " + counted(w.outcome) + ">"; }, "__repr__(self, /)\n--\n\n");
+    refuse_pickling(works, "Pickle its to_dict() or its tables.");
+
+    m.def("what_works", [](const py::object& asked, const py::object& failed, std::map<std::string, std::string> positions, std::map<std::string, bool> given, const std::vector<py::dict>& steps) {
         Question question{.failed = failures_from(failed), .positions = std::move(positions), .given = std::move(given)};
         for (const py::dict& step : steps) question.steps.push_back(step_from(step));
-        const py::gil_scoped_release released;  // from here on no Python object is touched
-        return what_works(net, question);
-    }, py::arg("network"), py::arg("failed") = py::tuple(), py::arg("positions") = std::map<std::string, std::string>(),
-       py::arg("given") = std::map<std::string, bool>(), py::arg("steps") = std::vector<py::dict>(),
-       "What still works from the running aircraft, with these failed and these switches set in one step, then step by step.\n\n"
-       "A failure is \"id\", (\"id\", \"mode\") or (\"id\", \"stuck\", \"position\"); a step is a dict of fail, repair, reset, set, given.");
-    m.def("what_works", [](const py::object& asked) { return what_works(outcome_of(asked)); }, py::arg("state"), "Of a state (settled first, in a copy) or an outcome.");
+        if (py::isinstance<Network>(asked)) {
+            const auto net = asked.cast<Network>();
+            const py::gil_scoped_release released;  // from here on no Python object is touched
+            return what_works(net, question);
+        }
+        if (question != Question{}) throw py::type_error("Events are asked of a Network; on a State, use fail, set and given first.");
+        return answered(asked, [](const Outcome& out) { return what_works(out); });
+    }, py::arg("state"), py::arg("failed") = py::tuple(), py::arg("positions") = std::map<std::string, std::string>(),
+       py::arg("given") = std::map<std::string, bool>(), py::arg("steps") = std::vector<py::dict>(), R"(what_works(state, failed=(), positions={}, given={}, steps=[])
+--
+
+Say what still works, what falls back and what is lost, group by group.
+
+Of a network: from the running aircraft, with these failed and these switches set in one step, then step by step.
+Of a state (settled first, in a copy) or an outcome: as it is.
+
+    >>> print(ff.what_works(net, failed=["generator", "battery"]).lost)
+    ['talk']
+    >>> ff.what_works(net, steps=[{"fail": ["generator"]}, {"set": {"cb_radio": "pulled"}}]).lost
+    ['talk']
+
+Args:
+    state: A Network, a State or an outcome.
+    failed: Failures: "id", ("id", "mode") or ("id", "stuck", "position").
+    positions: Where the crew puts switches and handles.
+    given: Which givens hold.
+    steps: Dicts of fail, repair, reset, set and given, settled one after the other.
+
+Raises:
+    UnknownId: Naming the nearest.
+    NotPossible: Where the aircraft does not allow it.
+)");
 }
 
 void bind_why(py::module_& m) {
-    py::class_<Why>(m, "Why", "Why something is lost, or on what it lives. Prints as indented sentences.")
-        .def_readonly("id", &Why::id)
-        .def_readonly("headline", &Why::headline)
+    py::class_<Why> result(m, "Why", R"(Why something is lost, or on what it lives. Prints as indented sentences.
+
+    >>> ff.why(state.set("cb_radio", "pulled"), "talk")
+    <Why Talk on the radio (talk) is lost.>
+)");
+    add_sheet_methods(result, [](const Why& w) { return Sheet(table(w)); });
+    result.def_readonly("id", &Why::id, "The element or function asked about.")
+        .def_readonly("headline", &Why::headline, "The answer in a sentence.")
         .def_property_readonly("roots", [](const Why& w) {
             std::vector<std::pair<std::string, std::string>> roots;
             for (const RootCause& root : w.roots) roots.emplace_back(root.id, root.word);
             return roots;
         }, "The root causes, then what could help if changed: (id, failure mode, position or \"true\" or \"false\"). `to_dict()` has the kind of each.")
-        .def("to_dict", [](const Why& w) { return dict_of(w); })
-        .def("__str__", [](const Why& w) { return text(w); })
-        .def("__repr__", [](const Why& w) { return "<Why " + w.headline + ">"; });
+        .def_property_readonly("table", [](const Why& w) { return table(w); }, "One row a sentence.")
+        .def("to_dataframe", [](const Why& w) { return frame(dict_of(WhyLine{}), dicts(w.lines)); }, R"(to_dataframe(self)
+--
 
-    m.def("why", [](const py::object& asked, std::string_view id) { return why(outcome_of(asked), id); }, py::arg("state"), py::arg("id"),
-          "Why an element or function is lost or degraded, down to root causes; or the path it lives on.");
-    m.def("live_sources", [](const py::object& asked, std::string_view id) { return live_sources(outcome_of(asked), id).ids; }, py::arg("state"), py::arg("id"),
-          "The sources behind an element or function now.");
+Give one row a sentence, with its depth and what it is about, as a pandas data frame.
+
+    >>> ff.why(state.fail("bus"), "radio").to_dataframe()["id"].tolist()
+    ['radio', 'bus']
+
+Raises:
+    ImportError: Where pandas is not installed.
+)")
+        .def("to_dict", [](const Why& w) { return dict_of(w); }, R"(to_dict(self)
+--
+
+Give id, headline, lines and roots as plain Python values.
+
+    >>> ff.why(state.fail("bus"), "radio").to_dict()["roots"]
+    [{'kind': 'failure', 'id': 'bus', 'word': 'loss', 'text': 'bus: loss'}]
+)")
+        .def("__eq__", [](const Why& a, const Why& b) { return a.outcome.state() == b.outcome.state() && a.id == b.id; }, py::is_operator(), "__eq__(self, other, /)\n--\n\n")
+        .def("__str__", [](const Why& w) { return text(w); }, "__str__(self, /)\n--\n\n")
+        .def("__repr__", [](const Why& w) { return "<Why " + w.headline + ">"; }, "__repr__(self, /)\n--\n\n");
+    refuse_pickling(result, "Pickle its to_dict() or its table.");
+
+    m.def("why", [](const py::object& asked, const std::string& id) {
+        return answered(asked, [&](const Outcome& out) { return why(out, id); });
+    }, py::arg("state"), py::arg("id"), R"(why(state, id)
+--
+
+Explain why an element or function is lost or degraded, down to root causes; or the path it lives on.
+
+    >>> ff.why(state.set("cb_radio", "pulled"), "talk").roots
+    [('cb_radio', 'pulled')]
+
+Args:
+    state: A State (settled first, in a copy), an outcome, or a Network, which means its running state.
+    id: An element or a function.
+
+Raises:
+    UnknownId: Naming the nearest.
+)");
+    m.def("live_sources", [](const py::object& asked, const std::string& id) {
+        return answered(asked, [&](const Outcome& out) { return live_sources(out, id).ids; });
+    }, py::arg("state"), py::arg("id"), R"(live_sources(state, id)
+--
+
+List the sources behind an element or function now, in id order.
+
+    >>> ff.live_sources(state, "talk")
+    ['generator']
+    >>> ff.live_sources(state.fail("generator"), "talk")
+    ['battery']
+
+Raises:
+    UnknownId: Naming the nearest.
+)");
 }
 
 void bind_indications(py::module_& m) {
@@ -265,37 +396,141 @@ void bind_indications(py::module_& m) {
             return ids;
         };
     };
-    py::class_<Indications>(m, "Indications", "What every light, gauge and flag shows, which mislead and which are dark. Prints as a table.")
-        .def_property_readonly("shown", [](const Indications& i) { return dicts(i.shown); }, "One dict an element that shows something.")
+    py::class_<Indications> result(m, "Indications", R"(What every light, gauge and flag shows, which mislead and which are dark. Prints as a table.
+
+    >>> shown = ff.indications(state.fail("battery").fail("generator"))
+    >>> shown.misleading
+    ['bus_light']
+    >>> len(shown), [row["shows"] for row in shown]
+    (1, ['out'])
+)");
+    add_sheet_methods(result, [](const Indications& i) { return Sheet(table(i)); });
+    result.def_property_readonly("shown", [](const Indications& i) { return dicts(i.shown); }, "One dict an element that shows something, in id order.")
         .def_property_readonly("misleading", those(&Indication::misleads), "Those whose reading is wrong.")
         .def_property_readonly("dark", those(&Indication::dark), "Those that are not supplied and show nothing of their own; they do not mislead.")
-        .def_property_readonly("table", [](const Indications& i) { return table(i); })
-        .def("to_dict", [](const Indications& i) { return dicts(i.shown); })
-        .def("__str__", [](const Indications& i) { return text(i); });
-    m.def("indications", [](const py::object& asked) { return indications(outcome_of(asked)); }, py::arg("state"),
-          "What every light, gauge and flag shows now, what a healthy aircraft would show, which mislead and which are dark.");
+        .def_property_readonly("table", [](const Indications& i) { return table(i); }, "The table that is printed.")
+        .def("to_dataframe", [](const Indications& i) { return frame(dict_of(Indication{}), dicts(i.shown)); }, R"(to_dataframe(self)
+--
+
+Give one row an indication as a pandas data frame.
+
+    >>> ff.indications(state).to_dataframe()["misleads"].tolist()
+    [False]
+
+Raises:
+    ImportError: Where pandas is not installed.
+)")
+        .def("to_dict", [](const Indications& i) { return dicts(i.shown); }, R"(to_dict(self)
+--
+
+Give `shown`.
+)")
+        .def("__len__", [](const Indications& i) { return i.shown.size(); }, "__len__(self, /)\n--\n\n")
+        .def("__iter__", [](const Indications& i) { return py::iter(dicts(i.shown)); }, "__iter__(self, /)\n--\n\n")
+        .def("__eq__", [](const Indications& a, const Indications& b) { return a.outcome.state() == b.outcome.state(); }, py::is_operator(), "__eq__(self, other, /)\n--\n\n")
+        .def("__str__", [](const Indications& i) { return text(i); }, "__str__(self, /)\n--\n\n")
+        .def("__repr__", [](const Indications& i) {
+            const auto of = [&](bool Indication::*is) { return std::to_string(std::ranges::count_if(i.shown, is)); };
+            return "<Indications of " + i.outcome.network().model().name + ": " + std::to_string(i.shown.size()) + " shown, " +
+                   of(&Indication::misleads) + " misleading, " + of(&Indication::dark) + " dark>";
+        }, "__repr__(self, /)\n--\n\n");
+    refuse_pickling(result, "Pickle its to_dict() or its table.");
+
+    m.def("indications", [](const py::object& asked) { return answered(asked, [](const Outcome& out) { return indications(out); }); },
+          py::arg("state"), R"(indications(state)
+--
+
+Say what every light, gauge and flag shows now, what a healthy aircraft would show, which mislead and which are dark.
+
+    >>> ff.indications(state.fail("generator")).shown[0]["shows"]
+    'lit'
+
+Args:
+    state: A State (settled first, in a copy), an outcome, or a Network, which means its running state.
+)");
+}
+
+/// One record a changed function of a cause.
+py::list changes_of(const ImpactTable& t) {
+    py::list records;
+    for (const Impact& row : t.rows)
+        for (const Change& change : row.changes) records.append(change_record(row, change));
+    return records;
 }
 
 void bind_impact(py::module_& m) {
-    py::class_<ImpactTable>(m, "ImpactTable", "Every single failure and common cause against every function. Prints as a table.")
-        .def_property_readonly("rows", [](const ImpactTable& t) { return dicts(t.rows); }, "One dict a cause that changes something, worst first.")
+    py::class_<ImpactTable> result(m, "ImpactTable", R"(Every single failure and common cause against every function. Prints as a table.
+
+    >>> impact = ff.impact_table(net)
+    >>> impact
+    <ImpactTable of One bus: 4 of 9 causes change a function>
+    >>> [(row["id"], row["mode"]) for row in impact]
+    [('bus', 'loss'), ('bus', 'short'), ('cb_radio', 'loss'), ('radio', 'loss')]
+)");
+    add_sheet_methods(result, [](const ImpactTable& t) { return Sheet(table(t)); });
+    result.def_property_readonly("rows", [](const ImpactTable& t) { return dicts(t.rows); }, "One dict a cause that changes something, worst first.")
         .def_readonly("functions", &ImpactTable::functions, "Functions any row changes.")
         .def_readonly("examined", &ImpactTable::examined, "How many causes were tried.")
         .def_readonly("unchanged", &ImpactTable::unchanged, "How many of them change no function, of `goals` where given.")
         .def_property_readonly("goals", [](const ImpactTable& t) { return t.options.goals; }, "The only functions examined; empty: all.")
-        .def_property_readonly("table", [](const ImpactTable& t) { return table(t); })
-        .def("__len__", [](const ImpactTable& t) { return t.rows.size(); })
-        .def("to_dict", [](const ImpactTable& t) { return dicts(t.rows); })
-        .def("__str__", [](const ImpactTable& t) { return text(t); });
+        .def_property_readonly("table", [](const ImpactTable& t) { return table(t); }, "The table that is printed: causes × functions.")
+        .def("to_dataframe", [](const ImpactTable& t) { return frame(change_record({}, {}), changes_of(t)); }, R"(to_dataframe(self)
+--
+
+Give one row a changed function of a cause as a pandas data frame; `table.to_dataframe()` is causes × functions.
+
+    >>> ff.impact_table(net).to_dataframe()[["id", "function", "after"]].values.tolist()[0]
+    ['bus', 'talk', 'lost']
+
+Raises:
+    ImportError: Where pandas is not installed.
+)")
+        .def("to_dict", [](const ImpactTable& t) { return dicts(t.rows); }, R"(to_dict(self)
+--
+
+Give `rows`.
+)")
+        .def("__len__", [](const ImpactTable& t) { return t.rows.size(); }, "__len__(self, /)\n--\n\n")
+        .def("__iter__", [](const ImpactTable& t) { return py::iter(dicts(t.rows)); }, "__iter__(self, /)\n--\n\n")
+        .def("__eq__", [](const ImpactTable& a, const ImpactTable& b) { return a.before.state() == b.before.state() && a.rows == b.rows; }, py::is_operator(), "__eq__(self, other, /)\n--\n\n")
+        .def("__str__", [](const ImpactTable& t) { return text(t); }, "__str__(self, /)\n--\n\n")
+        .def("__repr__", [](const ImpactTable& t) {
+            return "<ImpactTable of " + t.before.network().model().name + ": " + std::to_string(t.rows.size()) + " of " + std::to_string(t.examined) + " causes change a function>";
+        }, "__repr__(self, /)\n--\n\n");
+    refuse_pickling(result, "Pickle its to_dict() or its table.");
+
     m.def("impact_table", [](const py::object& asked, int order, bool causes, std::vector<std::string> goals) {
-        const State from = outcome_of(asked).state();
-        const py::gil_scoped_release released;  // from here on no Python object is touched
-        return impact_table(from, {order, causes, std::move(goals)});
-    }, py::arg("state"), py::kw_only(), py::arg("order") = 1, py::arg("causes") = true, py::arg("goals") = std::vector<std::string>(),
-       "Each single failure and common cause added to a settled state, against every function, or only those in `goals`.");
+        return answered(asked, [&](const Outcome& out) { return impact_table(out.state(), {order, causes, std::move(goals)}); });
+    }, py::arg("state"), py::kw_only(), py::arg("order") = 1, py::arg("causes") = true, py::arg("goals") = std::vector<std::string>(), R"(impact_table(state, *, order=1, causes=True, goals=[])
+--
+
+Add each single failure and common cause to a settled state, against every function.
+
+    >>> ff.impact_table(net, goals=["talk"]).unchanged
+    5
+
+Args:
+    state: A State (settled first, in a copy), an outcome, or a Network, which means its running state.
+    order: How many failures at once; this version examines single ones.
+    causes: Also the author's common causes, and each zone lost as a whole.
+    goals: The only functions to examine; empty: all.
+
+Raises:
+    UnknownId: Naming the nearest function.
+    NotPossible: With an order above 1.
+)");
 }
 
 }  // namespace
+
+Sheet sheet_of(const WhatWorks& works) { return {"What works: " + works.outcome.network().model().name, tables(works)}; }
+
+py::object works_frame(const WhatWorks& works, std::string_view of) {
+    if (of == "functions") return frame(dict_of(FunctionLine{}), dicts(works.functions));
+    if (of == "elements") return frame(dict_of(ElementLine{}), dicts(works.elements));
+    if (of == "stored") return frame(dict_of(StoredLine{}), dicts(works.stored));
+    throw py::value_error("`of` is functions, elements or stored.");
+}
 
 void bind_study(py::module_& m) {
     bind_what_works(m);

@@ -1,4 +1,7 @@
 /// What the binding files share: one function per family, called by module.cpp.
+///
+/// A docstring begins with the signature in Python's own form, `name(self, other=1)` and a line of dashes: help(),
+/// completion and inspect read it. tests/python/test_docs.py compares it with the arguments bound.
 #pragma once
 
 #include <pybind11/pybind11.h>
@@ -8,7 +11,10 @@
 #include <optional>
 #include <string>
 #include <string_view>
+#include <utility>
 #include <vector>
+
+#include <fedfrom/solve/state.hpp>
 
 namespace fedfrom::python {
 
@@ -26,6 +32,30 @@ void bind_study(py::module_& m);
 template <class Text>
 py::object word_or_none(const std::optional<Text>& text) {
     return text ? py::object(py::str(std::string(*text))) : py::object(py::none());
+}
+
+template <class Collection>
+std::vector<std::string> ids(const Collection& collection) {
+    std::vector<std::string> list;
+    for (const auto& [id, value] : collection) list.push_back(id);
+    return list;
+}
+
+/// (element, mode) of every failure present, in id order.
+inline std::vector<std::pair<std::string, std::string>> failures_of(const State& s) {
+    const Compiled& c = s.network().compiled();
+    std::vector<std::pair<std::string, std::string>> list;
+    for (std::uint32_t f = 0; f < c.failures.size(); ++f)
+        if (s.failed({f})) list.emplace_back(*c.elements[c.failures[f].element].id, c.failures[f].mode);
+    return list;
+}
+
+/// Makes pickle, and with it copies to other processes, say what to do instead.
+template <class Class>
+void refuse_pickling(Class& c, const char* instead) {
+    c.def("__reduce__", [instead](const py::object& self) -> py::object {
+        throw py::type_error(py::type::of(self).attr("__name__").cast<std::string>() + " objects cannot be pickled. " + instead);
+    }, "__reduce__(self)\n--\n\n");
 }
 
 inline py::object truth_or_none(std::optional<bool> truth) { return truth ? py::object(py::bool_(*truth)) : py::object(py::none()); }

@@ -4,10 +4,45 @@
 #include <fedfrom/table/caution.hpp>
 #include <fedfrom/version.hpp>
 
+namespace {
+
+namespace py = pybind11;
+
+py::dict build_config() {
+    py::dict config;
+    config["version"] = std::string(fedfrom::version);
+#ifdef __clang__
+    config["compiler"] = "clang " __clang_version__;
+#else
+    config["compiler"] = "gcc " __VERSION__;
+#endif
+    config["cpp_standard"] = static_cast<long>(__cplusplus);
+    config["build_type"] = FEDFROM_BUILD_TYPE;
+    config["pybind11"] = PYBIND11_TOSTRING(PYBIND11_VERSION_MAJOR) "." PYBIND11_TOSTRING(PYBIND11_VERSION_MINOR) "." PYBIND11_TOSTRING(PYBIND11_VERSION_PATCH);
+    config["python"] = PY_VERSION;
+    config["platform"] = py::module_::import("sysconfig").attr("get_platform")();
+    return config;
+}
+
+}  // namespace
+
 PYBIND11_MODULE(_fedfrom, m) {
     using namespace fedfrom::python;
+    py::options options;
+    options.disable_function_signatures();  // each docstring begins with its own: see bindings.hpp
     m.attr("__version__") = std::string(fedfrom::version);
     m.attr("caution") = std::string(fedfrom::caution);
+    m.def("build_config", &build_config, R"(build_config()
+--
+
+Say how this module was built, for a bug report.
+
+Returns:
+    A dict of version, compiler, cpp_standard, build_type, pybind11, python and platform.
+
+    >>> ff.build_config()["version"] == ff.__version__
+    True
+)");
     bind_errors(m);
     bind_model(m);
     bind_network(m);
@@ -15,4 +50,7 @@ PYBIND11_MODULE(_fedfrom, m) {
     bind_outcome(m);
     bind_table(m);
     bind_study(m);
+    // Users, error messages and pickles know one module.
+    for (const auto& [name, member] : py::reinterpret_borrow<py::dict>(m.attr("__dict__")))
+        if (PyCallable_Check(member.ptr())) member.attr("__module__") = "fedfrom";
 }

@@ -1,12 +1,32 @@
 """What still works in an aircraft's systems, what is lost, and why.
 
-    >>> import fedfrom as ff
-    >>> model = ff.read_model("examples/ostrea7/ostrea7.json")
-    >>> net = ff.Network(model, variant="b")
-    >>> print(ff.what_works(net, failed=["sg_l", "sg_r"]))
+Write an aircraft's systems down once, as a model; build a network of it; take a state; ask. The examples of every
+page go on from this one:
 
-For study and training only. Not approved data: the approved flight manual,
-checklists and minimum equipment list, and the authority's rules, govern.
+>>> import fedfrom as ff
+>>> model = ff.Model(name="One bus", given={"airborne": True}, elements={
+...     "generator": {"kind": "generator"},
+...     "battery": {"kind": "battery"},
+...     "bus": {"kind": "bus", "inputs": {"power": ["generator", "battery"]}},
+...     "cb_radio": {"kind": "breaker"},
+...     "radio": {"kind": "consumer", "inputs": {"power": [{"from": "bus", "via": ["cb_radio"]}]}},
+...     "bus_light": {"kind": "annunciator", "inputs": {"power": ["battery"]},
+...                   "shows": [{"text": "lit", "when": {"not": "generator"}}], "unpowered": "out"},
+... }, functions={"talk": {"name": "Talk on the radio", "modes": {"radio": {"rank": 1, "when": "radio"}}}},
+... variants={"b": {"patch": {"elements": {"battery": {"fitted": False}}}}})
+>>> net = ff.Network(model)
+>>> state = net.running_state()
+>>> ff.settle(state.copy().fail("generator")).level("talk")
+'normal'
+>>> print(ff.why(state.copy().set("cb_radio", "pulled"), "talk").headline)
+Talk on the radio (talk) is lost.
+
+Every result is a value: it prints as text, shows itself in a notebook, gives plain values (`to_dict`) and pandas data
+frames (`to_dataframe`), and is written as Markdown, CSV, HTML or JSON (`to_markdown` and so on). The types of what
+they hold are in `fedfrom.types`.
+
+For study and training only. Not approved data: the approved flight manual, checklists and minimum equipment list, and
+the authority's rules, govern.
 """
 
 from ._fedfrom import (
@@ -25,6 +45,7 @@ from ._fedfrom import (
     WhatWorks,
     Why,
     __version__,
+    build_config,
     caution,
     impact_table,
     indications,
@@ -54,6 +75,7 @@ __all__ = [
     "WhatWorks",
     "Why",
     "__version__",
+    "build_config",
     "caution",
     "impact_table",
     "indications",

@@ -72,7 +72,7 @@ std::string text(const Why& why) {
 Table table(const Why& why) {
     Table t{.title = "Why: " + why.headline, .captions = detail::captions(why.outcome), .columns = {{"Level", "", Align::right}, {"About"}, {"What"}}};
     for (const WhyLine& line : why.lines) t.rows.push_back({line.depth, line.id, line.text});
-    for (const RootCause& root : why.roots) t.footnotes.push_back((could_help(root.kind) ? "Could help if changed: " : "Root cause: ") + detail::with_stop(root.text));
+    for (const RootCause& root : why.roots) t.captions.push_back({could_help(root.kind) ? "Could help if changed" : "Root cause", root.text});
     return t;
 }
 

@@ -170,5 +170,24 @@ std::vector<Mark> marks_in(const Table& t) {
 
 std::string caption_text(const Caption& c) { return one_line(c.label.empty() ? c.text : c.label + ": " + c.text); }
 
+namespace {
+bool has(const std::vector<Caption>& captions, const Caption& c) { return std::ranges::find(captions, c) != captions.end(); }
+}  // namespace
+
+std::vector<Caption> common_captions(std::span<const Table> tables) {
+    std::vector<Caption> out;
+    if (tables.empty()) return out;
+    for (const Caption& c : tables.front().captions)
+        if (std::ranges::all_of(tables, [&](const Table& t) { return has(t.captions, c); })) out.push_back(c);
+    return out;
+}
+
+Table without(const Table& t, std::string_view title, const std::vector<Caption>& captions) {
+    Table rest = t;
+    if (rest.title == title) rest.title.clear();
+    std::erase_if(rest.captions, [&](const Caption& c) { return has(captions, c); });
+    return rest;
+}
+
 }  // namespace detail
 }  // namespace fedfrom

@@ -2,6 +2,7 @@
 #pragma once
 
 #include <cstddef>
+#include <span>
 #include <string>
 #include <string_view>
 #include <vector>
@@ -40,5 +41,10 @@ std::vector<Mark> marks_in(const Table&);
 
 /// "Model: Two-bus example", on one line.
 std::string caption_text(const Caption&);
+
+/// What several tables on one page say once, above them: the captions that every one has.
+std::vector<Caption> common_captions(std::span<const Table>);
+/// The table without what stands above it already.
+Table without(const Table&, std::string_view title, const std::vector<Caption>& captions);
 
 }  // namespace fedfrom::detail

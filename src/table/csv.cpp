@@ -64,4 +64,10 @@ std::string to_csv(const Table& t) {
     return out;
 }
 
+std::string to_csv(std::span<const Table> tables) {
+    std::string out;
+    for (const Table& t : tables) out += (out.empty() ? "" : "\r\n") + to_csv(t);
+    return out;
+}
+
 }  // namespace fedfrom

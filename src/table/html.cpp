@@ -20,48 +20,66 @@ namespace {
 
 using namespace detail;
 
-constexpr std::string_view style = R"(<style>
-.fedfrom { --ink: #1c2126; --soft: #5a646e; --line: #c9d0d6; --rule: #3d4852; --paper: #fff;
-  --kept: #e6f2ea; --degraded: #fdf1d3; --lost: #f9dedb; --unknown: #e6e4f3; --plain: #eceff1;
-  color: var(--ink); background: var(--paper); font: 15px/1.4 system-ui, "Segoe UI", "Liberation Sans", sans-serif;
+constexpr std::string_view light = R"({ --ink: #1c2126; --soft: #5a646e; --line: #c9d0d6; --rule: #3d4852; --paper: #fff;
+  --kept: #e6f2ea; --degraded: #fdf1d3; --lost: #f9dedb; --unknown: #e6e4f3; --plain: #eceff1; })";
+constexpr std::string_view dark = R"({ --ink: #e4e8eb; --soft: #9fabb5; --line: #414b54; --rule: #8d99a3; --paper: #171b1f;
+  --kept: #1d3a29; --degraded: #463a15; --lost: #4e2320; --unknown: #302c4d; --plain: #2a3137; })";
+
+/// The reader's setting, unless a notebook around it says which theme it has.
+std::string colours() {
+    const std::string light_theme = "[data-jp-theme-light=true] .fedfrom, .vscode-light .fedfrom ";
+    const std::string dark_theme = "[data-jp-theme-light=false] .fedfrom, .vscode-dark .fedfrom ";
+    return ".fedfrom " + std::string(light) + "\n@media (prefers-color-scheme: dark) { .fedfrom " + std::string(dark) + " }\n" +
+           light_theme + std::string(light) + "\n" + dark_theme + std::string(dark) + "\n";
+}
+
+// The class is said twice where a notebook has a rule for every table and heading; it would win over one.
+constexpr std::string_view rules = R"(.fedfrom { color: var(--ink); background: var(--paper);
+  font: 15px/1.4 system-ui, "Segoe UI", "Liberation Sans", sans-serif;
   margin: 0 0 2em; overflow-x: auto; overflow-wrap: break-word; }
-@media (prefers-color-scheme: dark) { .fedfrom { --ink: #e4e8eb; --soft: #9fabb5; --line: #414b54; --rule: #8d99a3;
-  --paper: #171b1f; --kept: #1d3a29; --degraded: #463a15; --lost: #4e2320; --unknown: #302c4d; --plain: #2a3137; } }
-.fedfrom h1 { font-size: 1.6em; margin: 0 0 .5em; }
-.fedfrom h2 { font-size: 1.25em; margin: 0 0 .4em; }
-.fedfrom dl { display: grid; grid-template-columns: max-content minmax(0, 1fr); gap: .1em 1em; margin: 0 0 1em; }
-.fedfrom dt { color: var(--soft); }
-.fedfrom dd { margin: 0; }
-.fedfrom dd.alone { grid-column: 1 / -1; }
-.fedfrom table { border-collapse: collapse; color: inherit; font-size: inherit; font-variant-numeric: tabular-nums; }
-.fedfrom th, .fedfrom td { text-align: left; vertical-align: top; padding: .25em .7em; border-bottom: 1px solid var(--line);
-  background: none; white-space: normal; max-width: 40em; }
-.fedfrom tr > :first-child:not([class]), .fedfrom thead .part { padding-left: 0; }
-.fedfrom td.long, .fedfrom th.long { min-width: 10em; overflow-wrap: anywhere; }
-.fedfrom .part { color: var(--soft); border: 0; }
-.fedfrom table + table { margin-top: 1.6em; }
-.fedfrom thead th { border-bottom: 2px solid var(--rule); vertical-align: bottom; }
-.fedfrom tbody th { font-weight: 500; }
-.fedfrom .right { text-align: right; }
-.fedfrom .center { text-align: center; }
-.fedfrom .unit { color: var(--soft); font-weight: 400; }
-.fedfrom .kept { background: var(--kept); }
-.fedfrom .degraded { background: var(--degraded); }
-.fedfrom .lost, .fedfrom .exceeded { background: var(--lost); }
-.fedfrom .unknown { background: var(--unknown); }
-.fedfrom .changed, .fedfrom .not-fitted { background: var(--plain); }
-.fedfrom abbr { text-decoration: none; font-weight: 700; }
-.fedfrom tfoot td { border: 0; padding-top: .8em; color: var(--soft); font-size: .87em; }
-.fedfrom tfoot p { margin: 0 0 .3em; }
-.fedfrom .caution { color: var(--ink); font-weight: 600; }
-@media screen { .fedfrom .goes-on tfoot { display: none; } }
-@media print { .fedfrom { --ink: #000; --soft: #333; --line: #999; --rule: #000; --paper: #fff; --kept: #eef6f0;
+.fedfrom.fedfrom h1 { font-size: 1.6em; margin: 0 0 .5em; }
+.fedfrom.fedfrom h2 { font-size: 1.25em; margin: 0 0 .4em; }
+.fedfrom.fedfrom h1, .fedfrom.fedfrom h2 { color: inherit; font-weight: 600; }
+.fedfrom.fedfrom dl { display: grid; grid-template-columns: max-content minmax(0, 1fr); gap: .1em 1em; margin: 0 0 1em; }
+.fedfrom.fedfrom dt { color: var(--soft); font-weight: 400; width: auto; margin: 0; }
+.fedfrom.fedfrom dd { margin: 0; width: auto; }
+.fedfrom.fedfrom dd.alone { grid-column: 1 / -1; }
+.fedfrom.fedfrom table { border-collapse: collapse; color: inherit; font-size: inherit; font-variant-numeric: tabular-nums; margin: 0; }
+.fedfrom.fedfrom tbody tr, .fedfrom.fedfrom tbody tr:hover { background: none; }
+.fedfrom.fedfrom th, .fedfrom.fedfrom td { text-align: left; vertical-align: top; padding: .25em .7em; border-bottom: 1px solid var(--line);
+  background: none; white-space: normal; max-width: 40em; line-height: inherit; }
+.fedfrom.fedfrom tr > :first-child:not([class]), .fedfrom.fedfrom thead .part { padding-left: 0; }
+.fedfrom.fedfrom td.long, .fedfrom.fedfrom th.long { min-width: 10em; overflow-wrap: anywhere; }
+.fedfrom.fedfrom .part { color: var(--soft); border: 0; }
+.fedfrom.fedfrom table + table { margin-top: 1.6em; }
+.fedfrom.fedfrom thead th { border-bottom: 2px solid var(--rule); vertical-align: bottom; }
+.fedfrom.fedfrom tbody th { font-weight: 500; }
+.fedfrom.fedfrom .right { text-align: right; }
+.fedfrom.fedfrom .center { text-align: center; }
+.fedfrom.fedfrom .unit { color: var(--soft); font-weight: 400; }
+.fedfrom.fedfrom .kept { background: var(--kept); }
+.fedfrom.fedfrom .degraded { background: var(--degraded); }
+.fedfrom.fedfrom .lost, .fedfrom.fedfrom .exceeded { background: var(--lost); }
+.fedfrom.fedfrom .unknown { background: var(--unknown); }
+.fedfrom.fedfrom .changed, .fedfrom.fedfrom .not-fitted { background: var(--plain); }
+.fedfrom.fedfrom abbr { text-decoration: none; font-weight: 700; }
+.fedfrom.fedfrom tfoot td { border: 0; padding-top: .8em; color: var(--soft); font-size: .87em; }
+.fedfrom.fedfrom tfoot p { margin: 0 0 .3em; }
+.fedfrom.fedfrom .caution { color: var(--ink); font-weight: 600; }
+.fedfrom.sheet > .caution { font-size: .87em; margin: 0 0 1em; }
+@media screen { .fedfrom .goes-on tfoot { display: none; }
+  .fedfrom.sheet { border: 1px solid var(--line); border-radius: 6px; padding: 1em 1.2em 0; margin: 0; }
+  .fedfrom.sheet .fedfrom { margin-bottom: 1em; max-height: 75em; overflow: auto; }
+  .fedfrom.sheet thead th { position: sticky; top: 0; background: var(--paper); }
+  .fedfrom.sheet tfoot .caution { display: none; } }
+@media print { .fedfrom.sheet > .caution { display: none; } :root .fedfrom { --ink: #000; --soft: #333; --line: #999; --rule: #000; --paper: #fff; --kept: #eef6f0;
   --degraded: #fdf3da; --lost: #f8dfdc; --unknown: #ebe9f5; --plain: #eee; font-size: 9pt; overflow: visible; }
-  .fedfrom th, .fedfrom td { padding: .2em .4em; }
+  .fedfrom.fedfrom th, .fedfrom.fedfrom td { padding: .2em .4em; }
   .fedfrom thead { display: table-header-group; } .fedfrom tfoot { display: table-footer-group; }
   .fedfrom tr { break-inside: avoid; } .fedfrom h1, .fedfrom h2, .fedfrom dl { break-after: avoid; } }
-</style>
 )";
+
+std::string style() { return "<style>\n" + colours() + std::string(rules) + "</style>\n"; }
 
 /// `text` is clean; fit for element content and for a quoted attribute.
 std::string escaped(std::string_view text) {
@@ -165,12 +183,14 @@ Room room(const Table& t, std::size_t column) {
 /// "12.5em": half an em a character.
 std::string em(std::size_t width) { return std::to_string(width / 2) + (width % 2 == 1 ? ".5em" : "em"); }
 
+std::string caution_html() { return "<p class=\"caution\">" + escaped(caution) + "</p>\n"; }
+
 std::string table_foot(const Table& t, const std::string& span) {
     std::string out = "<tfoot><tr><td" + span + ">\n", legend;
     for (Mark m : marks_in(t)) legend += (legend.empty() ? "" : ", ") + sign_html(m) + "&nbsp;" + std::string(word(m));
     if (!legend.empty()) out += "<p>" + legend + "</p>\n";
     for (const std::string& note : t.footnotes) out += "<p>" + line(note) + "</p>\n";
-    return out + "<p class=\"caution\">" + escaped(caution) + "</p>\n</td></tr></tfoot>\n";
+    return out + caution_html() + "</td></tr></tfoot>\n";
 }
 
 /// One table: the columns of `block`, and which they are if they are not all.
@@ -223,11 +243,10 @@ void append_captions(std::string& out, const std::vector<Caption>& captions) {
     out += "</dl>\n";
 }
 
-/// `title` and `captions`: those the page has not said already.
-void append_section(std::string& out, const Table& t, std::string_view title, const std::vector<Caption>& captions) {
+void append_section(std::string& out, const Table& t) {
     out += "<section class=\"fedfrom\">\n";
-    if (!title.empty()) out += "<h2>" + line(title) + "</h2>\n";
-    append_captions(out, captions);
+    if (!t.title.empty()) out += "<h2>" + line(t.title) + "</h2>\n";
+    append_captions(out, t.captions);
     std::vector<Room> rooms;
     for (std::size_t i = 0; i < column_count(t); ++i) rooms.push_back(room(t, i));
     const std::vector<Block> parts = rooms.empty() ? std::vector<Block>{{}} : blocks(rooms, paper);
@@ -242,22 +261,29 @@ void append_section(std::string& out, const Table& t, std::string_view title, co
     out += "</section>\n";
 }
 
-bool has(const std::vector<Caption>& captions, const Caption& c) { return std::ranges::find(captions, c) != captions.end(); }
-
-/// Those that every table has.
-std::vector<Caption> common_captions(std::span<const Table> tables) {
-    std::vector<Caption> out;
-    if (tables.empty()) return out;
-    for (const Caption& c : tables.front().captions)
-        if (std::ranges::all_of(tables, [&](const Table& t) { return has(t.captions, c); })) out.push_back(c);
-    return out;
+/// The title and what all tables share, then the tables.
+void append_sheet(std::string& out, std::span<const Table> tables, std::string_view title) {
+    const std::vector<Caption> common = common_captions(tables);
+    if (!title.empty() || !common.empty()) {
+        out += "<header class=\"fedfrom\">\n";
+        if (!title.empty()) out += "<h1>" + line(title) + "</h1>\n";
+        append_captions(out, common);
+        out += "</header>\n";
+    }
+    for (const Table& t : tables) append_section(out, without(t, title, common));
 }
 
 }  // namespace
 
+std::string to_html_fragment(std::span<const Table> tables, std::string_view title) {
+    std::string out = "<div class=\"fedfrom sheet\">\n" + style();
+    append_sheet(out, tables, title);
+    return out + caution_html() + "</div>\n";
+}
+
 std::string to_html_fragment(const Table& t) {
-    std::string out(style);
-    append_section(out, t, t.title, t.captions);
+    std::string out = style();
+    append_section(out, t);
     return out;
 }
 
@@ -269,20 +295,9 @@ std::string to_html(std::span<const Table> tables, std::string_view title) {
         "<style>@page { margin: 15mm; } body { margin: 2em auto; max-width: 75em; padding: 0 1em; }\n"
         "@media (prefers-color-scheme: dark) { body { background: #171b1f; } }\n"
         "@media print { body { margin: 0; padding: 0; max-width: none; background: #fff; } }</style>\n";
-    out += style;
+    out += style();
     out += "</head>\n<body>\n";
-    const std::vector<Caption> common = common_captions(tables);
-    if (!title.empty() || !common.empty()) {
-        out += "<header class=\"fedfrom\">\n";
-        if (!title.empty()) out += "<h1>" + line(title) + "</h1>\n";
-        append_captions(out, common);
-        out += "</header>\n";
-    }
-    for (const Table& t : tables) {
-        std::vector<Caption> own;
-        std::ranges::copy_if(t.captions, std::back_inserter(own), [&](const Caption& c) { return !has(common, c); });
-        append_section(out, t, t.title == title ? "" : std::string_view(t.title), own);
-    }
+    append_sheet(out, tables, title);
     return out + "</body>\n</html>\n";
 }
 

@@ -78,4 +78,13 @@ std::string to_json(const Table& t) {
     return out + "  \"caution\": " + quoted(caution) + "\n}\n";
 }
 
+std::string to_json(std::span<const Table> tables) {
+    std::string out = "[";
+    for (const Table& t : tables) {
+        out += (out.size() > 1 ? ",\n" : "\n") + to_json(t);
+        out.pop_back();
+    }
+    return out + (tables.empty() ? "]\n" : "\n]\n");
+}
+
 }  // namespace fedfrom

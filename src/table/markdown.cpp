@@ -48,16 +48,17 @@ std::string shown(const Cell& c) {
     return mark.empty() || value.empty() ? mark + value : mark + " " + value;
 }
 
-}  // namespace
-
-std::string to_markdown(const Table& t) {
-    std::string out;
-    if (!t.title.empty()) out += "### " + escaped(one_line(t.title), true) + "\n\n";
-    for (const Caption& c : t.captions) {
+void append_head(std::string& out, std::string_view level, std::string_view title, const std::vector<Caption>& captions) {
+    if (!title.empty()) out += std::string(level) + " " + escaped(one_line(title), true) + "\n\n";
+    for (const Caption& c : captions) {
         const std::string label = escaped(one_line(c.label), true);
         out += "- " + (label.empty() ? escaped(one_line(c.text), true) : "**" + label + ":** " + escaped(one_line(c.text), false)) + "\n";
     }
-    if (!t.captions.empty()) out += "\n";
+    if (!captions.empty()) out += "\n";
+}
+
+void append_table(std::string& out, const Table& t) {
+    append_head(out, "###", t.title, t.captions);
 
     const std::size_t n = column_count(t);
     if (n == 0) {
@@ -80,8 +81,25 @@ std::string to_markdown(const Table& t) {
     for (Mark m : marks_in(t)) legend += (legend.empty() ? "" : ", ") + std::string(sign(m)) + " " + std::string(word(m));
     if (!legend.empty()) out += "\n" + legend + "\n";
     for (const std::string& note : t.footnotes) out += "\n" + escaped(one_line(note), true) + "\n";
-    out += "\n*" + std::string(caution) + "*\n";
-    return out;
+    out += "\n";
+}
+
+std::string caution_line() { return "*" + std::string(caution) + "*\n"; }
+
+}  // namespace
+
+std::string to_markdown(const Table& t) {
+    std::string out;
+    append_table(out, t);
+    return out + caution_line();
+}
+
+std::string to_markdown(std::span<const Table> tables, std::string_view title) {
+    std::string out;
+    const std::vector<Caption> common = common_captions(tables);
+    append_head(out, "##", title, common);
+    for (const Table& t : tables) append_table(out, without(t, title, common));
+    return out + caution_line();
 }
 
 }  // namespace fedfrom

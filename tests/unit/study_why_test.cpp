@@ -219,7 +219,7 @@ TEST_CASE("what stands as it always does is no cause, but could help if changed"
     const Why y = why(ask(net, {.failed = {{"gen_l"}, {"gen_r"}}}), "standby");
     CHECK(kinds(y) == std::vector{K::failure, K::failure, K::rest_position});
     CHECK(text(y).find("  GEN R (gen_r): loss\n\nCould help if changed\n  STANDBY SOURCE (standby_switch) at AUTO\n") != std::string::npos);
-    CHECK(table(y).footnotes.back() == "Could help if changed: STANDBY SOURCE (standby_switch) at AUTO.");
+    CHECK(table(y).captions.back() == Caption{"Could help if changed", "STANDBY SOURCE (standby_switch) at AUTO"});
     const Why away = why(ask(net, {.positions = {{"standby_switch", "BATT"}}, .steps = {{.fail = {{"battery"}}}}}), "standby");
     CHECK(kinds(away) == std::vector{K::failure, K::position});
     CHECK(text(away).find("Could help") == std::string::npos);

@@ -1,6 +1,7 @@
 #include "catch.hpp"
 
 #include <string>
+#include <vector>
 
 #include "table_samples.hpp"
 
@@ -52,4 +53,9 @@ TEST_CASE("to_csv neutralises text and never a number", "[table]") {
     CHECK(field(-1) == "-1");
     CHECK(field(-1.5) == "-1.5");
     CHECK(field({-2, Mark::exceeded}) == "-2");
+}
+
+TEST_CASE("to_csv puts an empty line between tables", "[table]") {
+    const std::vector<Table> two{samples::sheet(), samples::hostile()};
+    CHECK(to_csv(two) == to_csv(two[0]) + "\r\n" + to_csv(two[1]));
 }

@@ -215,3 +215,11 @@ TEST_CASE("to_html begins with the title and what all tables share", "[table]") 
     CHECK(body(to_html(Table{.columns = {{"a"}}})).starts_with("<section"));
     CHECK(body(to_html(std::span<const Table>(), "Empty")) == "<header class=\"fedfrom\">\n<h1>Empty</h1>\n</header>\n</body>\n</html>\n");
 }
+
+TEST_CASE("to_html_fragment of several tables is one card with the caution at its end", "[table]") {
+    const std::vector<Table> two{samples::sheet(), samples::hostile()};
+    const std::string html = to_html_fragment(two, "Sheet");
+    CHECK(html.starts_with("<div class=\"fedfrom sheet\">\n<style>"));
+    CHECK(html.find("<h1>Sheet</h1>") < html.find("<h2>Standby bus</h2>"));
+    CHECK(html.ends_with("govern.</p>\n</div>\n"));
+}

@@ -2,6 +2,7 @@
 
 #include <limits>
 #include <string>
+#include <vector>
 
 #include <nlohmann/json.hpp>
 
@@ -60,4 +61,11 @@ TEST_CASE("to_json keeps integers whole and writes null for what is no number", 
     CHECK(json["rows"][1].dump() == "[null,null,null,null]");
     CHECK(json["marks"][1].dump() == R"(["not_fitted",null,null,null])");
     CHECK(json["columns"].size() == 4);
+}
+
+TEST_CASE("to_json of several tables is a list", "[table]") {
+    const std::vector<Table> two{samples::sheet(), samples::hostile()};
+    const auto alone = [&](std::size_t i) { return to_json(two[i]).substr(0, to_json(two[i]).size() - 1); };
+    CHECK(to_json(two) == "[\n" + alone(0) + ",\n" + alone(1) + "\n]\n");
+    CHECK(to_json(std::vector<Table>{}) == "[]\n");
 }

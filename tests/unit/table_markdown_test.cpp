@@ -1,6 +1,7 @@
 #include "catch.hpp"
 
 #include <string>
+#include <vector>
 
 #include "table_samples.hpp"
 
@@ -48,4 +49,12 @@ TEST_CASE("to_markdown leaves hostile text literal", "[table]") {
 TEST_CASE("to_markdown escapes what would open a heading or a list, and nothing in an id", "[table]") {
     CHECK(to_markdown({.footnotes = {"1. one", "+ two", "# three", "gear_valve_l"}}) ==
           "(no rows)\n\n1\\. one\n\n\\+ two\n\n\\# three\n\ngear_valve_l\n\n*" + std::string(caution) + "*\n");
+}
+
+TEST_CASE("to_markdown says of several tables once what they share", "[table]") {
+    const Table other{.title = "Other", .captions = {{"State", "gen_l lost"}, {"Of", "other"}}, .columns = {{"A"}}, .rows = {{1}}};
+    const std::vector<Table> tables{{.title = "Sheet", .captions = {{"State", "gen_l lost"}}, .columns = {{"A"}}, .rows = {{"x"}}}, other};
+    CHECK(to_markdown(tables, "Sheet") == "## Sheet\n\n- **State:** gen_l lost\n\n| A |\n| --- |\n| x |\n\n"
+                                          "### Other\n\n- **Of:** other\n\n| A |\n| ---: |\n| 1 |\n\n*" + std::string(caution) + "*\n");
+    CHECK(to_markdown({}, "None") == "## None\n\n*" + std::string(caution) + "*\n");
 }

@@ -95,14 +95,18 @@ struct Table {
 /// Widths count what a terminal shows: accents add nothing, wide characters two.
 std::string to_text(const Table&, int width = 100);
 
-/// A pipe table as GitHub and notebooks read it.
+/// A pipe table as GitHub and notebooks read it. Of several, the title stands at the top, with the captions that
+/// all tables share, and the caution at the end.
 std::string to_markdown(const Table&);
+std::string to_markdown(std::span<const Table>, std::string_view title);
 
 /// RFC 4180, UTF-8, CRLF. First the head, then the rows; then title, captions,
 /// footnotes and caution as rows that fill only their first field. Text that a
 /// spreadsheet would run as a formula gets an apostrophe in front; numbers stay
 /// numbers. A marked text reads "degraded: backup", a marked empty cell "lost".
+/// Several tables follow one another, an empty line between them.
 std::string to_csv(const Table&);
+std::string to_csv(std::span<const Table>);
 
 /// A page that needs nothing else: prints on A4 and Letter with the head and the
 /// caution on every sheet, follows the reader's light or dark setting. The title
@@ -113,13 +117,16 @@ std::string to_html(const Table&);
 std::string to_html(std::span<const Table>, std::string_view title);
 
 /// The same without the page around it, as a notebook shows it or another page
-/// takes it in. Its style touches nothing outside.
+/// takes it in. Its style touches nothing outside, and follows the theme of the notebook it stands in. Several
+/// tables are a card: on a screen a long table scrolls under its head, and the caution stands once, at the end.
 std::string to_html_fragment(const Table&);
+std::string to_html_fragment(std::span<const Table>, std::string_view title);
 
 /// {"format": "fedfrom-table/1", "title", "captions", "columns", "rows", "footnotes",
 /// "caution"}, and "marks" in the shape of the rows where any cell has one. A
-/// number that is not finite is null.
+/// number that is not finite is null. Several tables are a list of these.
 std::string to_json(const Table&);
+std::string to_json(std::span<const Table>);
 
 /// A number as every writer prints it: ten significant digits at most, "." as the
 /// decimal point; "infinite", "minus infinite" and "undefined" where it is no number.

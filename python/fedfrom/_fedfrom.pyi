@@ -1,0 +1,519 @@
+"""The compiled half of fedfrom; `fedfrom` has all of it."""
+
+import os
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from typing import Any, ClassVar, Literal, TypeAlias
+
+import pandas as pd
+
+from .types import (
+    BuildConfig,
+    Cell,
+    ElementLine,
+    Failure,
+    FunctionLine,
+    Impact,
+    Indication,
+    Level,
+    OutcomeDict,
+    Status,
+    Step,
+    StoredLine,
+    TableDict,
+    WhatWorksDict,
+    WhyDict,
+)
+
+__version__: str
+caution: str
+
+def build_config() -> BuildConfig:
+    """Say how this module was built, for a bug report."""
+
+class Error(Exception):
+    """Base of every exception the module raises itself."""
+
+class ModelError(Error):
+    """A model with problems; `diagnostics` lists every one."""
+
+    diagnostics: list[Diagnostic]
+
+class UnknownId(Error):
+    """An id no collection knows; the message names the nearest."""
+
+class NotPossible(Error):
+    """An event or question the aircraft does not allow."""
+
+class Diagnostic:
+    """One problem of a model: where it is, what is wrong, how to mend it."""
+
+    @property
+    def code(self) -> str:
+        """Stable id of the kind of problem."""
+    @property
+    def pointer(self) -> str:
+        """RFC 6901 JSON pointer into the model."""
+    @property
+    def message(self) -> str:
+        """What is wrong, in a sentence."""
+    @property
+    def hint(self) -> str:
+        """How to mend it; empty where nothing is near."""
+    @property
+    def file(self) -> str:
+        """The file it was read from; empty where the model did not come from one."""
+    @property
+    def line(self) -> int:
+        """From 1; 0 where the model did not come from text."""
+    @property
+    def column(self) -> int:
+        """From 1, in characters; 0 where the model did not come from text."""
+    def __eq__(self, other: object, /) -> bool: ...
+    def __hash__(self, /) -> int: ...
+
+class Model:
+    """One aircraft type as its author wrote it: plain data, checked."""
+
+    def __init__(self, **values: Any) -> None: ...
+    @staticmethod
+    def from_dict(values: dict[str, Any]) -> Model:
+        """Make a model from one dict; `format` may be left out."""
+    def to_dict(self) -> dict[str, Any]:
+        """Give the model as plain Python values, in canonical form."""
+    def variant_of(self, variant: str) -> Model:
+        """Give the model with a variant's patches applied; "" or the name of the base gives the model itself."""
+    @property
+    def name(self) -> str:
+        """What the aircraft type is called."""
+    @property
+    def edition(self) -> str:
+        """Which edition of the model this is."""
+    @property
+    def base(self) -> str:
+        """What the unpatched aircraft is called."""
+    @property
+    def variant(self) -> str:
+        """Which variant this is; empty: the base."""
+    @property
+    def groups(self) -> list[str]:
+        """The order groups are shown in."""
+    @property
+    def elements(self) -> list[str]:
+        """Element ids, in id order."""
+    @property
+    def functions(self) -> list[str]:
+        """Function ids, in id order."""
+    @property
+    def variants(self) -> list[str]:
+        """Variant ids, in id order."""
+    def _repr_html_(self) -> str:
+        """What a notebook shows."""
+    def _repr_markdown_(self) -> str:
+        """What a notebook without HTML shows."""
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+
+def read_model(path: str | os.PathLike[str]) -> Model:
+    """Read a model file."""
+def parse_model(json: str | bytes, file: str = "") -> Model:
+    """Read a model from JSON text."""
+def write_model(model: Model) -> str:
+    """Write a model as canonical JSON text; reading it back gives the same model."""
+
+class Network:
+    """One aircraft, compiled: immutable, cheap to copy, safe to share between threads."""
+
+    def __init__(self, model: Model, variant: str = "") -> None: ...
+    @property
+    def model(self) -> Model:
+        """The model this was built from, its variant applied."""
+    @property
+    def elements(self) -> list[str]:
+        """Element ids, in id order."""
+    @property
+    def functions(self) -> list[str]:
+        """Function ids, in id order."""
+    @property
+    def failures(self) -> list[tuple[str, str]]:
+        """Every (element, mode) that can fail, in id order."""
+    def positions(self, element: str) -> list[str]:
+        """List the positions an element can stand in."""
+    def running_state(self) -> State:
+        """Give the running aircraft: nothing failed, everything at rest and holding, settled."""
+    def cold_state(self) -> State:
+        """Give an aircraft that has not been started: the same with nothing holding."""
+    def _repr_html_(self) -> str:
+        """What a notebook shows."""
+    def _repr_markdown_(self) -> str:
+        """What a notebook without HTML shows."""
+    def __eq__(self, other: object, /) -> bool: ...
+    def __hash__(self, /) -> int: ...
+
+class State:
+    """What has failed, where the crew's hands are and what the aircraft remembers. A value: copy and compare it."""
+
+    @property
+    def network(self) -> Network:
+        """The aircraft this is a state of."""
+    @property
+    def failures(self) -> list[tuple[str, str]]:
+        """Every (element, mode) that has failed, in id order."""
+    def fail(self, element: str, mode: str = "loss", *, at: str = "") -> State:
+        """Insert a failure."""
+    def repair(self, element: str) -> State:
+        """Remove an element's failures, refill and untrip it."""
+    def reset(self, element: str) -> State:
+        """Reset a tripped device, as often as it may be."""
+    def set(self, element: str, position: str) -> State:
+        """Put a switch, handle or breaker where the crew wants it."""
+    def given(self, id: str, value: bool) -> State:
+        """Say whether a given holds."""
+    def hand(self, element: str) -> str:
+        """Say where the crew's hand has put it; where it really stands is `Outcome.position`."""
+    def copy(self) -> State:
+        """Give a copy that goes its own way."""
+    def __copy__(self) -> State: ...
+    def __deepcopy__(self, memo: dict[Any, Any]) -> State: ...
+    def _repr_html_(self) -> str:
+        """What a notebook shows."""
+    def _repr_markdown_(self) -> str:
+        """What a notebook without HTML shows."""
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+
+class Outcome:
+    """What holds in a settled state, element by element and function by function. Prints as the sheet."""
+
+    def status(self, element: str) -> Status:
+        """Say how an element is: supplied, unsupplied, off, failed, dragged_down, spent, not_fitted or unknown."""
+    def position(self, element: str) -> str | None:
+        """Say where an element really stands; None where unknown or it has no positions."""
+    def passes(self, element: str) -> bool | None:
+        """Say whether an element lets supply through; None where unknown."""
+    def tripped(self, element: str) -> bool | None:
+        """Say whether a protecting device has tripped; None where unknown."""
+    def shows(self, element: str) -> str | None:
+        """Say what a light, gauge or flag shows now; None where unknown."""
+    def level(self, function: str) -> Level:
+        """Say how a function would work if asked for now: normal, degraded, lost, not_fitted or unknown."""
+    def mode(self, function: str) -> str | None:
+        """Say which mode of a function is in use; None where lost, not fitted or unknown."""
+    def now(self, function: str) -> bool | None:
+        """Say whether a function is in operation as things stand; None where unknown."""
+    @property
+    def normal(self) -> list[str]:
+        """Functions at level normal, in id order."""
+    @property
+    def degraded(self) -> list[str]:
+        """Functions that fall back, in id order."""
+    @property
+    def lost(self) -> list[str]:
+        """Functions lost, in id order."""
+    @property
+    def unknown(self) -> list[str]:
+        """Functions whose level is unknown, in id order."""
+    @property
+    def hunting(self) -> list[str]:
+        """Elements that never came to rest."""
+    @property
+    def network(self) -> Network:
+        """The aircraft this is about."""
+    @property
+    def state(self) -> State:
+        """A copy of the settled state this is the outcome of."""
+    def to_dict(self) -> OutcomeDict:
+        """Give everything as plain Python values, in id order."""
+    def to_dataframe(self, of: Literal["functions", "elements", "stored"] = "functions") -> pd.DataFrame:
+        """Give one row a function, or an element, as a pandas data frame."""
+    def _repr_html_(self) -> str:
+        """What a notebook shows."""
+    def _repr_markdown_(self) -> str:
+        """What a notebook without HTML shows."""
+    def to_markdown(self) -> str:
+        """Write it as Markdown, with pipe tables."""
+    def to_csv(self) -> str:
+        """Write it as CSV: RFC 4180, the head first, then the rows, then title, captions and the caution."""
+    def to_html(self) -> str:
+        """Write it as an HTML page that needs nothing else; it prints on A4 and Letter."""
+    def to_json(self) -> str:
+        """Write its table as JSON, or the list of its tables where it has several."""
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+
+def settle(state: State) -> Outcome:
+    """Settle a state in place, so that it remembers, and say what holds in it."""
+
+class Table:
+    """A table as a value: prints as text, and is written as Markdown, CSV, HTML or JSON."""
+
+    def __init__(
+        self,
+        title: str,
+        columns: Iterable[str | tuple[str, str]],
+        rows: Iterable[Iterable[Cell]],
+        *,
+        captions: Sequence[tuple[str, str]] = [],
+        footnotes: Sequence[str] = [],
+    ) -> None:
+        """Make a table."""
+    @property
+    def title(self) -> str:
+        """What stands above it."""
+    @property
+    def captions(self) -> list[tuple[str, str]]:
+        """The lines above the table: (label, text)."""
+    @property
+    def columns(self) -> list[str]:
+        """Column names, the row heading first."""
+    @property
+    def units(self) -> list[str]:
+        """The unit of each column; empty: none."""
+    @property
+    def rows(self) -> list[list[Cell]]:
+        """A list a row; a marked cell is a pair of value and mark."""
+    @property
+    def footnotes(self) -> list[str]:
+        """Lines below the table."""
+    def to_text(self, width: int = 100) -> str:
+        """Write it as aligned plain text, wrapped to a width."""
+    def to_dict(self) -> TableDict:
+        """Give the values of `to_json`."""
+    def to_dataframe(self) -> pd.DataFrame:
+        """Give its cells as a pandas data frame; numbers are numbers, a marked text reads "degraded: backup"."""
+    def _repr_html_(self) -> str:
+        """What a notebook shows."""
+    def _repr_markdown_(self) -> str:
+        """What a notebook without HTML shows."""
+    def to_markdown(self) -> str:
+        """Write it as Markdown, with pipe tables."""
+    def to_csv(self) -> str:
+        """Write it as CSV: RFC 4180, the head first, then the rows, then title, captions and the caution."""
+    def to_html(self) -> str:
+        """Write it as an HTML page that needs nothing else; it prints on A4 and Letter."""
+    def to_json(self) -> str:
+        """Write its table as JSON, or the list of its tables where it has several."""
+    def __len__(self, /) -> int: ...
+    def __getitem__(self, row: int, /) -> list[Cell]: ...
+    def __iter__(self, /) -> Iterator[list[Cell]]: ...
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+
+def to_html(tables: Sequence[Table], title: str) -> str:
+    """Write several tables on one HTML page."""
+
+class WhatWorks:
+    """What still works, what falls back and what is lost. Prints as the sheet."""
+
+    @property
+    def outcome(self) -> Outcome:
+        """The outcome behind it."""
+    @property
+    def order_matters(self) -> bool | None:
+        """Whether the same events in another order end elsewhere; None where not examined."""
+    @property
+    def stored(self) -> list[StoredLine]:
+        """What hangs on stored energy alone."""
+    @property
+    def functions(self) -> list[FunctionLine]:
+        """One dict a function, in the order of groups."""
+    @property
+    def elements(self) -> list[ElementLine]:
+        """One dict an element, in id order."""
+    @property
+    def tables(self) -> list[Table]:
+        """Stored energy where there is any in use, functions, elements."""
+    def status(self, element: str) -> Status:
+        """Say how an element is: supplied, unsupplied, off, failed, dragged_down, spent, not_fitted or unknown."""
+    def position(self, element: str) -> str | None:
+        """Say where an element really stands; None where unknown or it has no positions."""
+    def passes(self, element: str) -> bool | None:
+        """Say whether an element lets supply through; None where unknown."""
+    def tripped(self, element: str) -> bool | None:
+        """Say whether a protecting device has tripped; None where unknown."""
+    def shows(self, element: str) -> str | None:
+        """Say what a light, gauge or flag shows now; None where unknown."""
+    def level(self, function: str) -> Level:
+        """Say how a function would work if asked for now: normal, degraded, lost, not_fitted or unknown."""
+    def mode(self, function: str) -> str | None:
+        """Say which mode of a function is in use; None where lost, not fitted or unknown."""
+    def now(self, function: str) -> bool | None:
+        """Say whether a function is in operation as things stand; None where unknown."""
+    @property
+    def normal(self) -> list[str]:
+        """Functions at level normal, in id order."""
+    @property
+    def degraded(self) -> list[str]:
+        """Functions that fall back, in id order."""
+    @property
+    def lost(self) -> list[str]:
+        """Functions lost, in id order."""
+    @property
+    def unknown(self) -> list[str]:
+        """Functions whose level is unknown, in id order."""
+    @property
+    def hunting(self) -> list[str]:
+        """Elements that never came to rest."""
+    @property
+    def network(self) -> Network:
+        """The aircraft this is about."""
+    @property
+    def state(self) -> State:
+        """A copy of the settled state this is the outcome of."""
+    def to_dict(self) -> WhatWorksDict:
+        """Give everything as plain Python values."""
+    def to_dataframe(self, of: Literal["functions", "elements", "stored"] = "functions") -> pd.DataFrame:
+        """Give one row a function, or an element, as a pandas data frame."""
+    def _repr_html_(self) -> str:
+        """What a notebook shows."""
+    def _repr_markdown_(self) -> str:
+        """What a notebook without HTML shows."""
+    def to_markdown(self) -> str:
+        """Write it as Markdown, with pipe tables."""
+    def to_csv(self) -> str:
+        """Write it as CSV: RFC 4180, the head first, then the rows, then title, captions and the caution."""
+    def to_html(self) -> str:
+        """Write it as an HTML page that needs nothing else; it prints on A4 and Letter."""
+    def to_json(self) -> str:
+        """Write its table as JSON, or the list of its tables where it has several."""
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+
+def what_works(
+    state: _Asked,
+    failed: str | Iterable[Failure] = (),
+    positions: Mapping[str, str] = {},
+    given: Mapping[str, bool] = {},
+    steps: Sequence[Step] = [],
+) -> WhatWorks:
+    """Say what still works, what falls back and what is lost, group by group."""
+
+class Why:
+    """Why something is lost, or on what it lives. Prints as indented sentences."""
+
+    @property
+    def id(self) -> str:
+        """The element or function asked about."""
+    @property
+    def headline(self) -> str:
+        """The answer in a sentence."""
+    @property
+    def roots(self) -> list[tuple[str, str]]:
+        """The root causes, then what could help if changed: (id, failure mode, position or "true" or "false"). `to_dict()` has the kind of each."""
+    @property
+    def table(self) -> Table:
+        """One row a sentence."""
+    def to_dict(self) -> WhyDict:
+        """Give id, headline, lines and roots as plain Python values."""
+    def to_dataframe(self) -> pd.DataFrame:
+        """Give one row a sentence, with its depth and what it is about, as a pandas data frame."""
+    def _repr_html_(self) -> str:
+        """What a notebook shows."""
+    def _repr_markdown_(self) -> str:
+        """What a notebook without HTML shows."""
+    def to_markdown(self) -> str:
+        """Write it as Markdown, with pipe tables."""
+    def to_csv(self) -> str:
+        """Write it as CSV: RFC 4180, the head first, then the rows, then title, captions and the caution."""
+    def to_html(self) -> str:
+        """Write it as an HTML page that needs nothing else; it prints on A4 and Letter."""
+    def to_json(self) -> str:
+        """Write its table as JSON, or the list of its tables where it has several."""
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+
+def why(state: _Asked, id: str) -> Why:
+    """Explain why an element or function is lost or degraded, down to root causes; or the path it lives on."""
+def live_sources(state: _Asked, id: str) -> list[str]:
+    """List the sources behind an element or function now, in id order."""
+
+class Indications:
+    """What every light, gauge and flag shows, which mislead and which are dark. Prints as a table."""
+
+    @property
+    def shown(self) -> list[Indication]:
+        """One dict an element that shows something, in id order."""
+    @property
+    def misleading(self) -> list[str]:
+        """Those whose reading is wrong."""
+    @property
+    def dark(self) -> list[str]:
+        """Those that are not supplied and show nothing of their own; they do not mislead."""
+    @property
+    def table(self) -> Table:
+        """The table that is printed."""
+    def to_dict(self) -> list[Indication]:
+        """Give `shown`."""
+    def to_dataframe(self) -> pd.DataFrame:
+        """Give one row an indication as a pandas data frame."""
+    def _repr_html_(self) -> str:
+        """What a notebook shows."""
+    def _repr_markdown_(self) -> str:
+        """What a notebook without HTML shows."""
+    def to_markdown(self) -> str:
+        """Write it as Markdown, with pipe tables."""
+    def to_csv(self) -> str:
+        """Write it as CSV: RFC 4180, the head first, then the rows, then title, captions and the caution."""
+    def to_html(self) -> str:
+        """Write it as an HTML page that needs nothing else; it prints on A4 and Letter."""
+    def to_json(self) -> str:
+        """Write its table as JSON, or the list of its tables where it has several."""
+    def __len__(self, /) -> int: ...
+    def __iter__(self, /) -> Iterator[Indication]: ...
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+
+def indications(state: _Asked) -> Indications:
+    """Say what every light, gauge and flag shows now, what a healthy aircraft would show, which mislead and which are dark."""
+
+class ImpactTable:
+    """Every single failure and common cause against every function. Prints as a table."""
+
+    @property
+    def rows(self) -> list[Impact]:
+        """One dict a cause that changes something, worst first."""
+    @property
+    def functions(self) -> list[str]:
+        """Functions any row changes."""
+    @property
+    def examined(self) -> int:
+        """How many causes were tried."""
+    @property
+    def unchanged(self) -> int:
+        """How many of them change no function, of `goals` where given."""
+    @property
+    def goals(self) -> list[str]:
+        """The only functions examined; empty: all."""
+    @property
+    def table(self) -> Table:
+        """The table that is printed: causes × functions."""
+    def to_dict(self) -> list[Impact]:
+        """Give `rows`."""
+    def to_dataframe(self) -> pd.DataFrame:
+        """Give one row a changed function of a cause as a pandas data frame; `table.to_dataframe()` is causes × functions."""
+    def _repr_html_(self) -> str:
+        """What a notebook shows."""
+    def _repr_markdown_(self) -> str:
+        """What a notebook without HTML shows."""
+    def to_markdown(self) -> str:
+        """Write it as Markdown, with pipe tables."""
+    def to_csv(self) -> str:
+        """Write it as CSV: RFC 4180, the head first, then the rows, then title, captions and the caution."""
+    def to_html(self) -> str:
+        """Write it as an HTML page that needs nothing else; it prints on A4 and Letter."""
+    def to_json(self) -> str:
+        """Write its table as JSON, or the list of its tables where it has several."""
+    def __len__(self, /) -> int: ...
+    def __iter__(self, /) -> Iterator[Impact]: ...
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+
+def impact_table(
+    state: _Asked,
+    *,
+    order: int = 1,
+    causes: bool = True,
+    goals: Sequence[str] = [],
+) -> ImpactTable:
+    """Add each single failure and common cause to a settled state, against every function."""
+
+_Asked: TypeAlias = Network | State | Outcome | WhatWorks

@@ -1,0 +1,227 @@
+"""The types of what results hold, for annotations and type checkers; nothing here is needed to ask.
+
+For study and training only. Not approved data: the approved flight manual, checklists and minimum equipment list, and
+the authority's rules, govern.
+"""
+
+from collections.abc import Iterable, Mapping, Sequence
+from typing import Literal, TypeAlias, TypedDict
+
+Level: TypeAlias = Literal["normal", "degraded", "lost", "not_fitted", "unknown"]
+"""How a function would work if asked for now."""
+
+Status: TypeAlias = Literal["supplied", "unsupplied", "off", "failed", "dragged_down", "spent", "not_fitted", "unknown"]
+"""How an element is."""
+
+Severity: TypeAlias = Literal["no_effect", "minor", "major", "hazardous", "catastrophic"]
+"""How bad a level of a function is, where the author said."""
+
+Mark: TypeAlias = Literal["kept", "degraded", "lost", "unknown", "not fitted", "changed", "exceeded"]
+"""What a cell of a table stands for, beside its value."""
+
+Value: TypeAlias = str | int | float | None
+"""What a cell of a table holds."""
+
+Cell: TypeAlias = Value | tuple[Value, Mark]
+"""A cell of a table: its value, or value and mark."""
+
+Failure: TypeAlias = str | Sequence[str]
+"""A failure as it is asked for: "id", ("id", "mode") or ("id", "stuck", "position")."""
+
+
+class Step(TypedDict, total=False):
+    """Events that are settled together."""
+
+    fail: str | Iterable[Failure]
+    repair: Sequence[str]
+    reset: Sequence[str]
+    set: Mapping[str, str]
+    given: Mapping[str, bool]
+
+
+class _FailureRef(TypedDict):
+    element: str
+    mode: str
+
+
+class FailureRef(_FailureRef, total=False):
+    """A failure present; `at` where it sticks in a position."""
+
+    at: str
+
+
+class FunctionLine(TypedDict):
+    """One function, judged as if asked for now."""
+
+    id: str
+    name: str
+    group: str
+    level: Level
+    mode: str
+    mode_name: str
+    now: bool | None
+    demand: str
+    crew: list[str]
+    effects: dict[str, float]
+    severity: Severity | None
+    sources: list[str]
+
+
+class ElementLine(TypedDict):
+    """One element; position and passing are empty where it has none."""
+
+    id: str
+    name: str
+    status: Status
+    position: str
+    passing: str
+    tripped: bool
+    sources: list[str]
+
+
+class StoredLine(TypedDict):
+    """Something that would go, or fall back, were every store spent; `function`: else it is an element."""
+
+    id: str
+    name: str
+    function: bool
+    now: Level
+    without: Level
+    stores: list[str]
+
+
+class OutcomeDict(TypedDict):
+    """An outcome as plain values; what is unknown is None."""
+
+    empty: list[str]
+    holding: list[str]
+    hunting: list[str]
+    level: dict[str, Level]
+    mode: dict[str, str | None]
+    now: dict[str, bool | None]
+    passes: dict[str, bool | None]
+    position: dict[str, str | None]
+    shows: dict[str, str | None]
+    status: dict[str, Status]
+    tripped: list[str]
+    zone: list[tuple[str, str]]
+
+
+class WhatWorksDict(OutcomeDict):
+    """What works as plain values."""
+
+    stored: list[StoredLine]
+    functions: list[FunctionLine]
+    elements: list[ElementLine]
+    roots: list[FailureRef]
+    consequences: list[str]
+    assumptions: list[str]
+    order_matters: bool | None
+
+
+class WhyLine(TypedDict):
+    """One sentence of an explanation, indented by `depth`."""
+
+    depth: int
+    id: str
+    text: str
+
+
+class RootCause(TypedDict):
+    """Where an explanation ends: `word` is the failure mode, the position, "true" or "false"."""
+
+    kind: Literal["failure", "trip", "empty", "hunting", "position", "given", "rest_position", "usual_given"]
+    id: str
+    word: str
+    text: str
+
+
+class WhyDict(TypedDict):
+    """An explanation as plain values."""
+
+    id: str
+    headline: str
+    lines: list[WhyLine]
+    roots: list[RootCause]
+
+
+class Indication(TypedDict):
+    """What one light, gauge or flag shows; None where unknown."""
+
+    id: str
+    name: str
+    status: Status
+    shows: str | None
+    supplied: str | None
+    sensed: str | None
+    healthy: str | None
+    misleads: bool
+    dark: bool
+    reason: str
+
+
+class Change(TypedDict):
+    """A function before and after a cause."""
+
+    function: str
+    before: Level
+    after: Level
+    mode_before: str
+    mode_after: str
+    mode_name_before: str
+    mode_name_after: str
+
+
+class Impact(TypedDict):
+    """A cause and what it changes."""
+
+    cause: Literal["failure", "common_cause", "zone"]
+    id: str
+    mode: str
+    name: str
+    fails: list[FailureRef]
+    changes: list[Change]
+    elements_lost: int
+    worst: Severity | None
+
+
+class TableColumn(TypedDict):
+    """A column of a written table."""
+
+    name: str
+    unit: str
+
+
+class TableCaption(TypedDict):
+    """A line above a written table."""
+
+    label: str
+    text: str
+
+
+class _TableDict(TypedDict):
+    format: str
+    title: str
+    captions: list[TableCaption]
+    columns: list[TableColumn]
+    rows: list[list[Value]]
+    footnotes: list[str]
+    caution: str
+
+
+class TableDict(_TableDict, total=False):
+    """A table as `to_json` writes it; `marks` in the shape of the rows where any cell has one."""
+
+    marks: list[list[str | None]]
+
+
+class BuildConfig(TypedDict):
+    """How the module was built."""
+
+    version: str
+    compiler: str
+    cpp_standard: int
+    build_type: str
+    pybind11: str
+    python: str
+    platform: str

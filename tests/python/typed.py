@@ -1,0 +1,48 @@
+"""What a type checker must make of the module: `mypy --strict` reads this file, test_docs.py runs it."""
+
+from typing import assert_type
+
+import fedfrom as ff
+from fedfrom.types import Change, FunctionLine, Level, Status, Step
+
+model: ff.Model = ff.Model(
+    name="One bus",
+    elements={
+        "battery": {"kind": "battery"},
+        "cb_bus": {"kind": "breaker"},
+        "bus": {"kind": "bus", "inputs": {"power": [{"from": "battery", "via": ["cb_bus"]}]}},
+        "light": {"kind": "light", "inputs": {"power": ["bus"]}, "shows": [{"text": "lit", "when": "bus"}], "unpowered": "out"},
+    },
+    functions={"see": {"modes": {"light": {"rank": 1, "when": "light"}}}},
+)
+net = ff.Network(model)
+state = net.running_state().fail("bus", "short").set("cb_bus", "pulled")
+out = ff.settle(state)
+assert_type(out, ff.Outcome)
+assert_type(out.level("see"), Level)
+assert_type(out.status("bus"), Status)
+assert_type(out.tripped("cb_bus"), bool | None)
+assert_type(out.to_dict()["level"], dict[str, Level])
+
+steps: list[Step] = [{"fail": ["bus", ("cb_bus", "no_trip")]}, {"repair": ["bus"], "set": {"cb_bus": "pulled"}}]
+works = ff.what_works(net, failed=["battery", ("cb_bus", "stuck", "in")][:1], steps=steps)
+lines: list[FunctionLine] = works.functions
+names: list[str] = [line["name"] for line in lines]
+order: bool | None = works.order_matters
+
+changes: list[Change] = [change for row in ff.impact_table(net, goals=["see"]) for change in row["changes"]]
+roots: list[tuple[str, str]] = ff.why(out, "see").roots
+readings: list[str | None] = [shown["shows"] for shown in ff.indications(works)]
+
+table = ff.Table("Loads", ["Load", ("Current", "A")], [["radio", 3.5], ["galley", (None, "lost")]], captions=[("Model", "One bus")])
+page: str = ff.to_html([table, *works.tables], "Loads")
+cells = [cell for row in table for cell in row]
+
+try:
+    ff.read_model("no_such_file.json")
+except ff.ModelError as error:
+    problems: list[ff.Diagnostic] = error.diagnostics
+    places: list[tuple[str, int]] = [(problem.pointer, problem.line) for problem in problems]
+
+frame = works.to_dataframe("elements")
+count: int = len(frame)
