@@ -130,6 +130,13 @@ private:
     Reason named(Variable v, const Since<W>& since) const {
         Reason reason = names_[v];
         reason.on = since.now(Literal::of(v));
+        // Where it no longer stands says less than where it now does.
+        if (reason.kind == Reason::Kind::hand || reason.kind == Reason::Kind::held) {
+            const ElementInfo& e = c_.elements[reason.index];
+            const Variable first = reason.kind == Reason::Kind::hand ? e.at_hand : e.held;
+            for (std::uint32_t p = 0; p < e.positions.size() && !reason.on; ++p)
+                if (since.now(Literal::of(first + p))) reason = {reason.kind, reason.index, p, true};
+        }
         return reason;
     }
 
@@ -181,9 +188,9 @@ inline std::string text(const Reason& reason, const Network& net) {
         case Reason::Kind::supply: return element(reason.index) + (reason.on ? " has supply" : " has no supply");
         case Reason::Kind::passing: return element(reason.index) + (reason.on ? " passes" : " blocks");
         case Reason::Kind::hand:
-            return element(reason.index) + (reason.on ? " set to " : " no longer set to ") + std::string(c.elements[reason.index].positions[reason.position]);
+            return element(reason.index) + " set to " + std::string(c.elements[reason.index].positions[reason.position]);
         case Reason::Kind::held:
-            return element(reason.index) + (reason.on ? " stands at " : " no longer stands at ") + std::string(c.elements[reason.index].positions[reason.position]);
+            return element(reason.index) + " stands at " + std::string(c.elements[reason.index].positions[reason.position]);
         case Reason::Kind::given: return *c.givens[reason.index].id + (reason.on ? " holds" : " no longer holds");
         case Reason::Kind::trip: return element(reason.index) + (reason.on ? " has tripped" : " is reset");
         case Reason::Kind::fault: return "a fault " + std::string(reason.on ? "drags down " : "no longer drags down ") + element(reason.index);

@@ -24,6 +24,7 @@
 #include <fedfrom/solve/demand_copies.hpp>
 #include <fedfrom/solve/reason.hpp>
 #include <fedfrom/solve/settle.hpp>
+#include <fedfrom/solve/snapshot.hpp>
 
 namespace fedfrom {
 
@@ -66,6 +67,8 @@ class Session {
 public:
     /// Settles a copy of the state first.
     explicit Session(const State& state);
+    Session(const Session&) = delete;
+    Session& operator=(const Session&) = delete;
 
     const Network& network() const noexcept { return net_; }
 
@@ -93,6 +96,8 @@ public:
 
     /// What is remembered, as a state: settled unless events wait or something still moves.
     State state() const;
+    /// The same as bytes for `restore`, into a buffer that is kept: nothing is allocated once it is large enough.
+    void snapshot(std::vector<std::uint8_t>& into);
     /// Goes on from another state of the same network, settled first; the next `settle` gives what differs.
     void load(const State& state);
 
@@ -106,7 +111,8 @@ private:
     std::unique_ptr<const detail::Readers> readers_;
     Settler<One> settler_;
     Frozen<One> frozen_;
-    State::Memory extra_;  // what a state remembers beside the variables, which the settler has
+    State::Memory extra_;  // what a state remembers beside the variables and what is frozen
+    const Fingerprint fingerprint_;
     detail::DemandCopies demands_;
     detail::Reasons reasons_;
     bool eventful_ = false, moving_ = false;

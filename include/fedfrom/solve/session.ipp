@@ -5,7 +5,7 @@ namespace fedfrom {
 
 inline Session::Session(const State& state)
     : net_(state.network()), c_(net_.compiled()), readers_(std::make_unique<detail::Readers>(c_)), settler_(c_, readers_.get()), frozen_(state.frozen()),
-      extra_(c_), demands_(c_), reasons_(c_), reported_(c_.elements.size()), judged_(c_.functions.size()), place_(c_.functions.size()),
+      extra_(c_), fingerprint_(fingerprint(net_)), demands_(c_), reasons_(c_), reported_(c_.elements.size()), judged_(c_.functions.size()), place_(c_.functions.size()),
       elements_(static_cast<std::uint32_t>(c_.elements.size())), functions_(static_cast<std::uint32_t>(c_.functions.size())) {
     constexpr std::size_t reported_of_an_element = 4;
     changes_.reserve(reported_of_an_element * c_.elements.size() + c_.functions.size());
@@ -30,6 +30,12 @@ inline State Session::state() const {
     memory.frozen = frozen_;
     state.remember(std::move(memory));
     return state;
+}
+
+inline void Session::snapshot(std::vector<std::uint8_t>& into) {
+    std::copy(settler_.values().begin(), settler_.values().begin() + c_.memory_end, extra_.values.begin());
+    extra_.frozen = frozen_;
+    detail::write_snapshot(net_, fingerprint_, extra_, into);
 }
 
 inline Refusal Session::apply(const Event& event) noexcept {
