@@ -90,6 +90,13 @@ public:
     const Journal<W>& changes() const { return changes_; }
     void begin_changes() { changes_.begin(); }
 
+    /// Puts back what changed; all gates must have run before `begin_changes`.
+    void undo() {
+        for (const Variable v : changes_.changed()) values_[v] = changes_.before(v);
+        changes_.begin();
+        stale_.remove_below(readers_->end());
+    }
+
     void begin_trial() {
         in_trial_ = true;
         if (readers_) trial_.begin();

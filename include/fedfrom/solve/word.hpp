@@ -32,6 +32,38 @@ struct Lanes {
     bool operator==(const Lanes&) const = default;
 };
 
+/// 512 states, eight words of 64. `Isa` keeps what is compiled for one instruction set apart from the rest.
+template <class Isa>
+struct alignas(64) Wide {
+    static constexpr std::uint32_t words = 8, states = 64 * words;
+    std::uint64_t bits[words]{};
+
+    // A vector of the compiler's, so that one operation is as wide as the instruction set; never passed between
+    // functions as such, since how that is done differs between instruction sets.
+    using Vector [[gnu::vector_size(64)]] = std::uint64_t;
+    [[gnu::always_inline]] static Wide of(Vector v) {
+        Wide w;
+        __builtin_memcpy(w.bits, &v, sizeof v);
+        return w;
+    }
+    [[gnu::always_inline]] Vector vector() const {
+        Vector v;
+        __builtin_memcpy(&v, bits, sizeof v);
+        return v;
+    }
+    [[gnu::always_inline]] static Wide filled(bool on) { return of(Vector{} - std::uint64_t{on}); }
+    [[gnu::always_inline]] friend Wide operator&(const Wide& a, const Wide& b) { return of(a.vector() & b.vector()); }
+    [[gnu::always_inline]] friend Wide operator|(const Wide& a, const Wide& b) { return of(a.vector() | b.vector()); }
+    [[gnu::always_inline]] friend Wide operator^(const Wide& a, const Wide& b) { return of(a.vector() ^ b.vector()); }
+    [[gnu::always_inline]] friend Wide operator~(const Wide& a) { return of(~a.vector()); }
+    [[gnu::always_inline]] friend bool any(const Wide& a) {
+        std::uint64_t some = 0;
+        for (const std::uint64_t word : a.bits) some |= word;
+        return some != 0;
+    }
+    [[gnu::always_inline]] bool operator==(const Wide& other) const { return !any(*this ^ other); }
+};
+
 template <class W>
 constexpr W& operator|=(W& a, W b) requires requires { W::filled(true); } { return a = a | b; }
 template <class W>
