@@ -4,7 +4,8 @@
 /// moved must be put back first. Most events change nothing of that: beside the copy
 /// stands its *first pass*, the evaluation in which its moves are decided. Where an
 /// event leaves those decisions alone, and the copy then moves nothing more, the copy
-/// stays where it is and only takes the event.
+/// stays where it is and only takes the event. (Where things that may stick stand is not
+/// remembered here: they stick where the state stood.)
 #pragma once
 
 #include <cstdint>
@@ -22,7 +23,6 @@ public:
         : c_(c), settler_(c, &readers), first_pass_(c, &readers), frozen_(c), slot_(c.memory_end), applied_(1), restarts_(c.memory_end) {
         moved_.reserve(c.memory_end);
         kept_moved_.reserve(c.memory_end);
-        for (const FailureInfo& f : c.failures) restarts_[f.variable] = f.mode == "stuck";  // it sticks where the state stood, not the copy
     }
 
     /// In the states of `where` this copy has demand `d` applied.
@@ -58,17 +58,16 @@ public:
             settler_.put(v, value);
         }
         stays &= decide_first_pass();
-        if (stays && settler_.decide()) {
-            settler_.finish(frozen_);
-            note_moved(state);
-            return;
-        }
+        if (stays && settler_.decide()) return;
         for (const Variable v : moved_) settler_.put(v, start(v, state(v)));
         settle(state);
     }
 
     /// States in which something hunts.
     W hunting() const { return settler_.hunting(frozen_); }
+
+    /// Gates evaluated so far, of the first pass too.
+    std::uint64_t evaluated() const { return settler_.evaluation().evaluated() + first_pass_.evaluation().evaluated(); }
 
     Settler<W>& settler() { return settler_; }
     const Evaluation<W>& evaluation() const { return settler_.evaluation(); }
@@ -130,15 +129,9 @@ private:
         settler_.begin(frozen_);
         unsigned passes = 1;
         while (settler_.pass(frozen_)) ++passes;
-        settler_.finish(frozen_);
         simple_ = passes <= 2 && !settler_.faulty() && !settler_.may_hunt();
         for (const Variable v : moved_) restarts_[v] = false;
         moved_.clear();
-        note_moved(state);
-    }
-
-    template <class StateOf>
-    void note_moved(StateOf state) {
         for (const Variable v : settler_.evaluation().changes().changed()) {
             if (v >= restarts_.size() || restarts_[v] || settler_.values()[v] == start(v, state(v))) continue;
             moved_.push_back(v);

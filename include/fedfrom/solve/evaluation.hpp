@@ -66,7 +66,7 @@ public:
 
     /// Makes all gates below `end` true again; `end` is not inside the logic.
     void run(std::uint32_t end) {
-        if (readers_) run_stale<false>(std::min(end, fresh_to_));
+        if (readers_) run_hot<W>([&] { run_stale<false>(std::min(end, fresh_to_)); });
         if (fresh_to_ >= end) return;
         if (fresh_to_ == 0) evaluator_.logic(values_);
         evaluator_.gates(values_, std::max(fresh_to_, p_.logic_end), end);
@@ -82,9 +82,12 @@ public:
         else
             for (std::uint32_t i = watchers.first; (i = stale_.take(i, watchers.last)) < watchers.last;) call(i - watchers.first);
     }
+    bool is_stale(std::uint32_t watcher) const { return stale_.has(watcher); }
     bool stale_in(Range watchers) const { return stale_.any_in(watchers.first, watchers.last); }
     void look_again(std::uint32_t watcher) { stale_.insert(watcher); }
     const Readers* readers() const { return readers_; }
+    /// Gates evaluated one by one so far.
+    std::uint64_t evaluated() const { return evaluated_; }
 
     /// What changed since `begin_changes` (with readers; a load is not in it).
     const Journal<W>& changes() const { return changes_; }
@@ -107,7 +110,7 @@ public:
         else if (!(values_[v] == value)) write(v, value);
     }
     void run_trial() {
-        if (readers_) run_stale<true>(p_.logic_end);
+        if (readers_) run_hot<W>([&] { run_stale<true>(p_.logic_end); });
         else evaluator_.supply(values_);
     }
     W before_trial(Literal l) const {
@@ -131,6 +134,7 @@ private:
     AscendingSet stale_;          ///< of those before, and watchers
     Journal<W> changes_, trial_;
     bool in_trial_ = false;
+    std::uint64_t evaluated_ = 0;
     std::vector<std::uint32_t> component_;  // by logic gate
     std::vector<W> before_loop_, values_before_trial_;
 
@@ -154,6 +158,7 @@ private:
                 continue;
             }
             if (positions_stay && p_.gates[g].position) continue;
+            ++evaluated_;
             const W value = evaluator_.gate(values_, p_.gates[g]);
             if (!(values_[p_.output(g)] == value)) write(p_.output(g), value);
         }
@@ -162,6 +167,7 @@ private:
     template <bool positions_stay>
     void run_loop(const Component& c) {
         before_loop_.assign(values_.begin() + p_.output(c.first), values_.begin() + p_.output(c.last));
+        evaluated_ += c.last - c.first;
         evaluator_.template loop<positions_stay>(values_, c);
         for (std::uint32_t g = c.first; g < c.last; ++g) {
             const W before = before_loop_[g - c.first], value = values_[p_.output(g)];

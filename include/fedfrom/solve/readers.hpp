@@ -10,13 +10,17 @@
 
 namespace fedfrom::detail {
 
-/// Gates that settling and the judging of functions hang on: all but those for positions and shows alone.
-inline std::vector<bool> gates_for_judging(const Compiled& c) {
+/// Gates that settling and the judging of functions (of all, or of some) hang on: not those for positions and shows alone.
+inline std::vector<bool> gates_for_judging(const Compiled& c, std::span<const std::uint32_t> functions) {
     const Program& p = c.program;
     std::vector<bool> wanted(p.gates.size(), false);
+    for (const std::uint32_t f : functions)
+        for (std::uint32_t g = c.functions[f].gates.first; g < c.functions[f].gates.last; ++g) wanted[g] = true;
+    for (const std::uint32_t f : functions)
+        for (const ModeInfo& m : c.functions[f].modes)
+            if (m.when.variable() >= p.inputs) wanted[m.when.variable() - p.inputs] = true;
     for (std::uint32_t g = static_cast<std::uint32_t>(p.gates.size()); g-- > 0;) {
-        const bool settles = g < c.standing_gates.last, judges = g >= c.report_gates.last;
-        if (!settles && !judges && !wanted[g]) continue;
+        if (g >= c.standing_gates.last && !wanted[g]) continue;
         wanted[g] = true;
         for (const Literal l : p.operands_of(p.gates[g]))
             if (l.variable() >= p.inputs) wanted[l.variable() - p.inputs] = true;
@@ -28,7 +32,8 @@ inline std::vector<bool> gates_for_judging(const Compiled& c) {
 class Readers {
 public:
     /// Gates that are not `wanted` are told nothing; empty: all are wanted.
-    explicit Readers(const Compiled& c, const std::vector<bool>& wanted = {}) : gates_(static_cast<std::uint32_t>(c.program.gates.size())) {
+    explicit Readers(const Compiled& c, const std::vector<bool>& wanted = {}, std::span<const std::uint32_t> functions = {})
+        : gates_(static_cast<std::uint32_t>(c.program.gates.size())) {
         std::vector<Edge> edges;
         const Program& p = c.program;
         std::vector<std::uint32_t> loop(p.logic_end);
@@ -68,6 +73,9 @@ public:
         seeds = watched(1);
         for (const ZoneInfo& z : c.zones)
             if (z.seed != never) edges.emplace_back(z.seed.variable(), seeds.first);
+        judged = watched(functions.size());
+        for (std::uint32_t i = 0; i < functions.size(); ++i)
+            for (const ModeInfo& m : c.functions[functions[i]].modes) edges.emplace_back(m.when.variable(), judged.first + i);
         end_ = next;
         sort(edges, p.variables());
     }
@@ -78,6 +86,7 @@ public:
     Range cells, holders;  ///< by memory cell, by holder
     Range standing;        ///< by element
     Range seeds;           ///< all seeds of faults together
+    Range judged;          ///< by place in `functions`: one whose modes' conditions changed
 
 private:
     using Edge = std::pair<Variable, std::uint32_t>;

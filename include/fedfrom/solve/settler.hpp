@@ -122,7 +122,6 @@ public:
     void forget_decisions() {
         now_.each_stale(now_.readers()->holders, 0, [](std::uint32_t) {});
         now_.each_stale(now_.readers()->cells, 0, [](std::uint32_t) {});
-        now_.begin_changes();
     }
 
     /// A short, leak or jam is about.
