@@ -123,7 +123,8 @@ TEST_CASE("A sweep says of every combination what settling it alone says", "[pro
                 const Sweep sweep(from, {.order = order, .events = events, .all = all, .one_mode_an_element = one_mode});
                 const SweepResult result = sweep.run();
                 INFO(net.model().name << " " << net.model().variant << ", seed " << seed << ", order " << order << (all ? ", all" : ""));
-                REQUIRE(result.combinations == levels.size());
+                REQUIRE(result.combinations <= levels.size());
+                if (all) REQUIRE(result.combinations == levels.size());
                 REQUIRE(result.complete);
                 const auto known = expected(levels, sweep.before().judged(), order, all);
                 REQUIRE(result.hits.size() == known.size());

@@ -11,7 +11,7 @@ namespace fedfrom::detail {
 
 class DemandCopies {
 public:
-    explicit DemandCopies(const Compiled& c) : readers_(c, gates_for_judging(c, c.judging_order)) {
+    explicit DemandCopies(const Compiled& c) : readers_(c, cone_of(c, c.judging_order, true)) {
         for (std::uint32_t d = 1; d < c.demands.size(); ++d) {
             if ((d - 1) % lanes == 0) copies_.emplace_back(c, readers_);
             copies_.back().apply(c.demands[d], Lanes{std::uint64_t{1} << lane_of(d)});

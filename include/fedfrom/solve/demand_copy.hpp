@@ -58,10 +58,14 @@ public:
             settler_.put(v, value);
         }
         stays &= decide_first_pass();
-        if (stays && settler_.decide()) return;
+        stayed_ = stays && settler_.decide();
+        if (stayed_) return;
         for (const Variable v : moved_) settler_.put(v, start(v, state(v)));
         settle(state);
     }
+
+    /// The last `follow` moved nothing.
+    bool stayed() const { return stayed_; }
 
     /// States in which something hunts.
     W hunting() const { return settler_.hunting(frozen_); }
@@ -83,10 +87,22 @@ public:
         settler_.free_frozen(frozen_);
         settler_.undo();
         first_pass_.undo();
-        simple_ = kept_simple_;
-        for (const Variable v : moved_) restarts_[v] = false;
-        for (const Variable v : kept_moved_) restarts_[v] = true;
-        moved_ = kept_moved_;
+        put_back_moved();
+    }
+    /// A layer on top, for a copy that stayed, that is undone alone.
+    void begin_layer() {
+        settler_.begin_layer();
+        first_pass_.begin_layer();
+    }
+    void undo_layer() {
+        settler_.free_frozen(frozen_);
+        settler_.undo_layer();
+        first_pass_.undo_layer();
+        put_back_moved();
+    }
+    void end_layer() {
+        settler_.end_layer();
+        first_pass_.end_layer();
     }
 
 private:
@@ -100,7 +116,14 @@ private:
     std::vector<Applied> applied_;        // what demands say of a variable; the first says nothing
     std::vector<Variable> moved_, kept_moved_;  // memory that differs from what the copy started with
     std::vector<std::uint8_t> restarts_;  // by memory variable: changing it may change where the copy starts to move from
-    bool simple_ = false, kept_simple_ = false;  // the last settle moved all it moved in its first pass, and had no fault
+    bool stayed_ = false, simple_ = false, kept_simple_ = false;  // the last settle moved all it moved in its first pass, and had no fault
+
+    void put_back_moved() {
+        simple_ = kept_simple_;
+        for (const Variable v : moved_) restarts_[v] = false;
+        for (const Variable v : kept_moved_) restarts_[v] = true;
+        moved_ = kept_moved_;
+    }
 
     void apply(Variable v, W where, bool on) {
         if (slot_[v] == 0) {

@@ -145,9 +145,15 @@ public:
     }
     void undo() {
         now_.undo();
-        zone_set_ = kept_zone_set_;
-        fault_ = kept_fault_;
+        put_back_flags();
     }
+    /// A layer on top of it, without a fault in either, that is undone alone.
+    void begin_layer() { now_.begin_layer(); }
+    void undo_layer() {
+        now_.undo_layer();
+        put_back_flags();
+    }
+    void end_layer() { now_.end_layer(); }
 
     /// Supply, positions and zone for the memory as it stands; trips and emptied stores act at once, nothing moves.
     void evaluate() {
@@ -200,6 +206,11 @@ private:
 
     /// Past this many rounds zones only grow, so that the search for one that stays must end.
     static constexpr std::size_t rounds_before_growing = 1000;
+
+    void put_back_flags() {
+        zone_set_ = kept_zone_set_;
+        fault_ = kept_fault_;
+    }
 
     bool fault_anywhere() {
         now_.each_stale(watched(&detail::Readers::seeds), 1, [&](std::uint32_t) {

@@ -51,6 +51,7 @@ struct SweepHit {
 struct SweepResult {
     std::vector<Event> events{};     ///< those combined, in the order asked
     std::vector<SweepHit> hits{};    ///< by size, then events, then goal
+    std::uint32_t inert = 0;         ///< events that can reach nothing judged: with them a combination is as without, and is not examined (unless `all`)
     std::uint64_t combinations = 0;  ///< examined
     std::uint64_t alone = 0;         ///< of them settled alone, since something hunts
     std::uint64_t evaluated = 0;     ///< gates evaluated, 512 combinations at a time

@@ -53,10 +53,14 @@ private:
 
 /// Bit b of a byte drawn out to byte b of a word.
 inline std::uint64_t drawn_out(std::uint64_t byte) {
-    std::uint64_t word = 0;
-    for (unsigned b = 0; b < 8; ++b)
-        if (byte >> b & 1) word |= std::uint64_t{0xff} << (8 * b);
-    return word;
+    static constexpr auto table = [] {
+        std::array<std::uint64_t, 256> words{};
+        for (unsigned i = 0; i < 256; ++i)
+            for (unsigned b = 0; b < 8; ++b)
+                if (i >> b & 1) words[i] |= std::uint64_t{0xff} << (8 * b);
+        return words;
+    }();
+    return table[byte];
 }
 
 /// How 512 lanes hold combinations of one, two (8 × 64) or three (8 × 8 × 8) events.
@@ -85,7 +89,8 @@ struct SweepWork {
     const SweepOptions& options;
     const Outcome& before;
     const SweepPlan& plan;
-    std::vector<Event> events;
+    std::vector<Event> events;                        ///< those that reach anything judged
+    std::vector<std::uint32_t> asked;                 ///< by event: its place among those asked for
     std::vector<std::vector<Write>> writes;           ///< by event
     std::vector<std::uint32_t> element_of;            ///< by event; none: of no element
     std::vector<std::uint8_t> never_together;         ///< by event: with none other of its element
@@ -137,10 +142,7 @@ public:
         if (order == 1) block({task * 512, none, none});
         else if (order == 2)
             for (std::uint32_t b = task * 8 / 64 * 64; b < work_.count(); b += 64) block({task * 8, b, none});
-        else {
-            const auto [ga, gb] = pair_of(task);
-            for (std::uint32_t gc = gb; gc < work_.groups(); ++gc) block({ga * 8, gb * 8, gc * 8});
-        }
+        else triples(pair_of(task));
         if (sweeper_) found_.evaluated = sweeper_->evaluated() - before;
         found_.done = true;
         return std::move(found_);
@@ -176,26 +178,73 @@ private:
         return e;
     }
 
+    /// The first two groups are laid once, and the third changes on top of them where they move nothing.
+    void triples(std::pair<std::uint32_t, std::uint32_t> groups) {
+        first_ = {groups.first * 8, groups.second * 8, 0};
+        if (sweeper_) {
+            put(0);
+            put(1);
+            sweeper_->run();
+        }
+        // Of a layer only what it changed is told, which is all that can be minimal.
+        const bool layered = sweeper_ && !work_.options.all && sweeper_->begin_layer();
+        if (sweeper_ && !layered) sweeper_->undo();
+        for (std::uint32_t gc = groups.second; gc < work_.groups(); ++gc) {
+            first_[2] = gc * 8;
+            if (!count_valid()) continue;
+            if (!sweeper_) each_alone(valid_);
+            else if (layered) {
+                put(2);
+                judge();
+                sweeper_->undo_layer();
+            } else {
+                whole_block();
+            }
+        }
+        if (!layered) return;
+        sweeper_->end_layer();
+        sweeper_->undo();
+    }
+
     void block(std::array<std::uint32_t, 3> first) {
         first_ = first;
+        if (!count_valid()) return;
+        if (sweeper_) whole_block();
+        else each_alone(valid_);
+    }
+
+    void whole_block() {
+        for (int axis = 0; axis < order_; ++axis) put(axis);
+        judge();
+        sweeper_->undo();
+    }
+
+    void put(int axis) {
         const Layout layout{order_};
-        find_valid();
-        if (!any(valid_)) return;
-        for (const std::uint64_t word : valid_.bits) found_.combinations += static_cast<std::uint64_t>(std::popcount(word));
-        if (!sweeper_) return each_lane(valid_, [&](std::uint32_t lane) { alone(lane); });
-        for (int axis = 0; axis < order_; ++axis)
-            for (std::uint32_t p = 0; p < layout.width(axis) && first[axis] + p < work_.count(); ++p) {
-                W where;
-                const auto words = layout.lanes(axis, p);
-                std::copy(words.begin(), words.end(), where.bits);
-                sweeper_->put(work_.writes[first[axis] + p], where);
-            }
+        for (std::uint32_t p = 0; p < layout.width(axis) && first_[axis] + p < work_.count(); ++p) {
+            W where;
+            const auto words = layout.lanes(axis, p);
+            std::copy(words.begin(), words.end(), where.bits);
+            sweeper_->put(work_.writes[first_[axis] + p], where);
+        }
+    }
+
+    void judge() {
         sweeper_->run();
         const W hunting = sweeper_->hunting() & valid_;
         for (const std::uint32_t i : sweeper_->touched())
             if (work_.goal_at[i] != none) look_at(work_.goal_at[i], sweeper_->below(i), sweeper_->lost(i), valid_ & ~hunting);
-        sweeper_->undo();
-        if (any(hunting)) each_lane(hunting, [&](std::uint32_t lane) { alone(lane); });
+        if (any(hunting)) each_alone(hunting);
+    }
+
+    void each_alone(const W& lanes) {
+        each_lane(lanes, [&](std::uint32_t lane) { alone(lane); });
+    }
+
+    bool count_valid() {
+        find_valid();
+        for (const std::uint64_t word : valid_.bits) found_.combinations += static_cast<std::uint64_t>(std::popcount(word));
+        return any(valid_);
     }
 
     /// Combinations of distinct events, each once, that may come together.
@@ -240,7 +289,9 @@ private:
         W fresh = W::filled(false);
         for (std::uint32_t threshold = 0; threshold < 2; ++threshold) {
             if (!worse(threshold == 0 ? Level::degraded : Level::lost, at_rest(goal))) continue;
-            const W hit = (threshold == 0 ? below : lost) & lanes, by_part = hit & part_of(goal, threshold);
+            const W hit = (threshold == 0 ? below : lost) & lanes;
+            if (!any(hit)) continue;
+            const W by_part = hit & part_of(goal, threshold);
             fresh |= hit & ~by_part;
             if (collect_) each_lane(hit & ~by_part, [&](std::uint32_t lane) { close(goal, threshold, events_of(lane)); });
         }
@@ -300,13 +351,13 @@ class SweepRun {
 public:
     explicit SweepRun(SweepWork& work) : work_(work), begun_(std::chrono::steady_clock::now()) {}
 
-    SweepResult run() {
+    void run(SweepResult& result) {
         switch (work_.options.instructions) {
 #if defined(__x86_64__)
-            case InstructionSet::avx512: return run_on<Avx512>();
-            case InstructionSet::avx2: return run_on<Avx2>();
+            case InstructionSet::avx512: return run_on<Avx512>(result);
+            case InstructionSet::avx2: return run_on<Avx2>(result);
 #endif
-            default: return run_on<Baseline>();
+            default: return run_on<Baseline>(result);
         }
     }
 
@@ -317,9 +368,7 @@ private:
     std::mutex progress_;
 
     template <class Isa>
-    SweepResult run_on() {
-        SweepResult result;
-        result.events = work_.events;
+    void run_on(SweepResult& result) {
         const int order = work_.options.order;
         const unsigned threads = work_.options.threads ? work_.options.threads : std::max(1u, std::thread::hardware_concurrency());
         std::vector<std::unique_ptr<SweepWorker<Isa>>> workers;
@@ -350,8 +399,10 @@ private:
                 for (Closure& closure : both) closure.single_done();
             if (result.complete) result.complete_to = size;
         }
+        for (SweepHit& hit : result.hits)
+            for (std::uint32_t& e : hit.events)
+                if (e != none) e = work_.asked[e];
         std::ranges::sort(result.hits, {}, [](const SweepHit& h) { return order_of(h); });
-        return result;
     }
 
     static std::tuple<int, std::uint32_t, std::uint32_t, std::uint32_t, std::uint32_t> order_of(const SweepHit& h) {
@@ -391,6 +442,17 @@ inline std::vector<Write> writes_of(const State& from, const Event& event) {
     return list;
 }
 
+/// Whether a short, leak or jam is about, or comes with an event.
+inline bool faults_in(const State& from, const std::vector<std::vector<Write>>& writes) {
+    const auto& zones = from.network().compiled().zones;
+    std::vector<bool> seeds(from.memory().size(), false);
+    for (const ZoneInfo& z : zones)
+        if (z.seed != never) seeds[z.seed.variable()] = true;
+    for (Variable v = 0; v < seeds.size(); ++v)
+        if (seeds[v] && any(from.memory()[v])) return true;
+    return std::ranges::any_of(writes, [&](const auto& list) { return std::ranges::any_of(list, [&](const Write& w) { return seeds[w.variable]; }); });
+}
+
 inline std::uint32_t element_of(const Compiled& c, const Event& e) {
     if (e.kind == Event::Kind::fail) return c.failures[e.index].element;
     return e.kind == Event::Kind::set ? e.index : none;
@@ -423,15 +485,25 @@ SweepResult Sweep::run() const {
     for (std::uint32_t f = 0; options_.goals.empty() && f < c.functions.size(); ++f) goals.push_back(f);
     std::ranges::sort(goals);
     goals.erase(std::unique(goals.begin(), goals.end()), goals.end());
-    const detail::SweepPlan plan(c, goals);
-    detail::SweepWork work{.from = from_, .options = options_, .before = before_, .plan = plan, .events = options_.events, .writes = {}, .element_of = {},
-                           .never_together = {}, .goals = goals, .goal_at = {}, .closures = {}};
+    std::vector<Event> events = options_.events;
     for (std::uint32_t f = 0; options_.events.empty() && f < c.failures.size(); ++f)
-        if (!from_.failed({f})) work.events.push_back(Event::fail({f}));
-    for (const Event& e : work.events) {
-        work.writes.push_back(detail::writes_of(from_, e));
-        work.element_of.push_back(detail::element_of(c, e));
-        work.never_together.push_back(options_.one_mode_an_element || e.kind == Event::Kind::set);
+        if (!from_.failed({f})) events.push_back(Event::fail({f}));
+    std::vector<std::vector<detail::Write>> writes;
+    for (const Event& e : events) writes.push_back(detail::writes_of(from_, e));
+    const detail::SweepPlan plan(c, goals, detail::faults_in(from_, writes));
+    detail::SweepWork work{.from = from_, .options = options_, .before = before_, .plan = plan, .events = {}, .asked = {}, .writes = {}, .element_of = {},
+                           .never_together = {}, .goals = goals, .goal_at = {}, .closures = {}};
+    SweepResult result{.events = events};
+    for (std::uint32_t e = 0; e < events.size(); ++e) {
+        if (!options_.all && std::ranges::all_of(writes[e], [&](const detail::Write& w) { return plan.inert(w.variable); })) {
+            ++result.inert;
+            continue;
+        }
+        work.events.push_back(events[e]);
+        work.asked.push_back(e);
+        work.writes.push_back(std::move(writes[e]));
+        work.element_of.push_back(detail::element_of(c, events[e]));
+        work.never_together.push_back(options_.one_mode_an_element || events[e].kind == Event::Kind::set);
     }
     for (const std::uint32_t f : plan.judged) {
         const auto it = std::ranges::find(goals, f);
@@ -441,7 +513,8 @@ SweepResult Sweep::run() const {
     for (auto& both : work.closures)
         for (detail::Closure& closure : both) closure.resize(work.count());
     for (std::uint32_t d = 0; d < c.demands.size(); ++d) work.one_by_one |= before_.worlds(d).values.size() > 1 || before_.worlds(d).all_unknown;
-    return detail::SweepRun(work).run();
+    detail::SweepRun(work).run(result);
+    return result;
 }
 
 SweepResult join(const std::vector<SweepResult>& shards) {
@@ -449,6 +522,7 @@ SweepResult join(const std::vector<SweepResult>& shards) {
     for (const SweepResult& s : shards) {
         if (&s == &shards.front()) {
             all.events = s.events;
+            all.inert = s.inert;
             all.complete_to = s.complete_to;
         }
         all.hits.insert(all.hits.end(), s.hits.begin(), s.hits.end());

@@ -32,8 +32,8 @@ struct SweepPlan {
     std::vector<std::uint32_t> demand_of, place_of; ///< by place in `judged`: demand used, place among its functions
     bool reads_levels = false;
 
-    /// `goals` and the functions whose level they read.
-    SweepPlan(const Compiled& compiled, const std::vector<std::uint32_t>& goals) : c(compiled), demands{0}, functions(1) {
+    /// `goals` and the functions whose level they read. `faults`: some combination may have a short, leak or jam.
+    SweepPlan(const Compiled& compiled, const std::vector<std::uint32_t>& goals, bool faults) : c(compiled), demands{0}, functions(1) {
         std::vector<bool> wanted(c.functions.size(), false);
         for (const std::uint32_t f : goals) wanted[f] = true;
         for (std::size_t i = c.judging_order.size(); i-- > 0;)
@@ -41,7 +41,14 @@ struct SweepPlan {
                 for (const std::uint32_t read : c.functions[c.judging_order[i]].reads) wanted[read] = reads_levels = true;
         for (const std::uint32_t f : c.judging_order)
             if (wanted[f] && !c.functions[f].modes.empty()) add(f);
-        for (const auto& list : functions) readers.emplace_back(c, gates_for_judging(c, list), list);
+        for (const auto& list : functions) readers.emplace_back(c, cone_of(c, list, faults), list);
+        // Copies go by what changed in the state, so that the state must keep up what any of them reads.
+        if (demands.size() > 1) readers.front() = Readers(c, cone_of(c, judged, faults), functions.front());
+    }
+
+    /// Nothing that is judged hangs on this variable.
+    bool inert(Variable v) const {
+        return std::ranges::all_of(readers, [&](const Readers& r) { return r.of(v).empty(); });
     }
 
 private:
@@ -64,7 +71,7 @@ class Sweeper {
 public:
     /// `memory`: of the settled state, nothing of which hunts.
     Sweeper(const SweepPlan& plan, std::span<const One> memory)
-        : plan_(plan), c_(plan.c), base_(plan.c, &plan.readers.front()), frozen_(plan.c), below_(plan.judged.size()), lost_(plan.judged.size()), at_rest_(plan.judged.size()) {
+        : plan_(plan), c_(plan.c), base_(plan.c, &plan.readers.front()), frozen_(plan.c), below_(plan.judged.size()), lost_(plan.judged.size()) {
         std::vector<W> wide(memory.size());
         for (std::size_t v = 0; v < wide.size(); ++v) wide[v] = W::filled(any(memory[v]));
         base_.load(wide);
@@ -84,8 +91,8 @@ public:
         base_.free_frozen(frozen_);
         base_.keep();
         for (auto& copy : copies_) copy.keep();
-        at_rest_.assign(below_.begin(), below_.end());
-        lost_at_rest_.assign(lost_.begin(), lost_.end());
+        at_rest_ = below_;
+        lost_at_rest_ = lost_;
     }
 
     /// In the lanes of `where` an event happens. All of a block's, then `run`.
@@ -115,10 +122,32 @@ public:
         base_.free_frozen(frozen_);
         base_.undo();
         for (auto& copy : copies_) copy.undo();
+        below_ = at_rest_;
+        lost_ = lost_at_rest_;
+    }
+
+    /// Where the block has moved nothing, what is put from here on is a layer that `undo_layer` takes away again; then `end_layer`.
+    bool begin_layer() {
+        const auto stayed = [](const auto& copy) { return copy.stayed(); };
+        if (moved_ || base_.faulty() || base_.may_hunt() || !std::ranges::all_of(copies_, stayed)) return false;
+        base_.begin_layer();
+        for (auto& copy : copies_) copy.begin_layer();
+        below_layer_ = below_;
+        lost_layer_ = lost_;
+        return true;
+    }
+    void undo_layer() {
+        base_.free_frozen(frozen_);
+        base_.undo_layer();
+        for (auto& copy : copies_) copy.undo_layer();
         for (const std::uint32_t i : touched_) {
-            below_[i] = at_rest_[i];
-            lost_[i] = lost_at_rest_[i];
+            below_[i] = below_layer_[i];
+            lost_[i] = lost_layer_[i];
         }
+    }
+    void end_layer() {
+        base_.end_layer();
+        for (auto& copy : copies_) copy.end_layer();
     }
 
     const std::vector<std::uint32_t>& touched() const { return touched_; }
@@ -139,14 +168,16 @@ private:
     Settler<W> base_;
     Frozen<W> frozen_;
     std::deque<DemandCopy<W>> copies_;
-    std::vector<W> below_, lost_, at_rest_, lost_at_rest_;  // by place in the plan
+    std::vector<W> below_, lost_, at_rest_, lost_at_rest_, below_layer_, lost_layer_;  // by place in the plan
+    bool moved_ = false;
     W hunting_{};
     std::vector<std::uint32_t> touched_;
 
     /// Where things that may stick stand is not remembered: nothing sticks after the block.
     void settle_base() {
         base_.begin(frozen_);
-        while (base_.pass(frozen_)) {}
+        moved_ = false;
+        while (base_.pass(frozen_)) moved_ = true;
     }
 
     void run_all() {

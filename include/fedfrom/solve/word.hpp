@@ -62,7 +62,7 @@ struct alignas(64) Wide {
 
     // A vector of the compiler's, so that one operation is as wide as the instruction set.
     using Vector [[gnu::vector_size(64)]] = std::uint64_t;
-    [[gnu::always_inline]] static Wide of(Vector v) {
+    [[gnu::always_inline]] static Wide of(const Vector& v) {
         Wide w;
         __builtin_memcpy(w.bits, &v, sizeof v);
         return w;
