@@ -466,7 +466,7 @@ def indications(state: _Asked) -> Indications:
     """Say what every light, gauge and flag shows now, what a healthy aircraft would show, which mislead and which are dark."""
 
 class ImpactTable:
-    """Every single failure and common cause against every function. Prints as a table."""
+    """Every failure and common cause, and combinations of failures, against every function. Prints as a table."""
 
     @property
     def rows(self) -> list[Impact]:
@@ -476,7 +476,13 @@ class ImpactTable:
         """Functions any row changes."""
     @property
     def examined(self) -> int:
-        """How many causes were tried."""
+        """How many single causes were tried."""
+    @property
+    def combinations(self) -> int:
+        """How many combinations of failures were tried; 0 with order 1."""
+    @property
+    def inert(self) -> int:
+        """How many failures can reach no function examined, and are in no combination."""
     @property
     def unchanged(self) -> int:
         """How many of them change no function, of `goals` where given."""
@@ -514,6 +520,6 @@ def impact_table(
     causes: bool = True,
     goals: Sequence[str] = [],
 ) -> ImpactTable:
-    """Add each single failure and common cause to a settled state, against every function."""
+    """Add each failure and common cause to a settled state, against every function; and each pair or triple of failures."""
 
 _Asked: TypeAlias = Network | State | Outcome | WhatWorks

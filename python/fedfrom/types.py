@@ -175,7 +175,7 @@ class Change(TypedDict):
 class Impact(TypedDict):
     """A cause and what it changes."""
 
-    cause: Literal["failure", "common_cause", "zone"]
+    cause: Literal["failure", "common_cause", "zone", "combination"]
     id: str
     mode: str
     name: str
