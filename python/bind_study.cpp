@@ -517,7 +517,7 @@ A combination is listed for what no part of it does alone; two failures of one e
     >>> ff.impact_table(net, goals=["talk"]).unchanged
     5
     >>> ff.impact_table(net, order=2)
-    <ImpactTable of One bus: 4 of 9 causes change a function, 1 more by combination>
+    <ImpactTable of One bus: 4 of 9 causes change a function, 2 more by combination>
     >>> ff.impact_table(net, order=2).rows[-1]["id"]
     'battery + generator'
 
