@@ -43,7 +43,10 @@ void Validator::supply(const At& at, std::string_view id, const Element& e) {
         key(here, port);
         const bool counted = p.join == Port::Join::at_least, parallel = p.join == Port::Join::parallel;
         const At list = counted ? At{here, "of"} : parallel ? At{here, "parallel"} : here;
-        for (std::size_t i = 0; i < p.feeds.size(); ++i) feed(At{list, i}, id, p.feeds[i]);
+        for (std::size_t i = 0; i < p.feeds.size(); ++i) {
+            if (!p.feeds[i].tie.empty()) placed_[p.feeds[i].tie].push_back({id, port});
+            feed(At{list, i}, id, p.feeds[i]);
+        }
         // Ties no port lists join the only port.
         std::size_t feeds = p.feeds.size();
         if (e.inputs.size() == 1 && ties != ties_at_.end())
