@@ -141,9 +141,7 @@ Go on from a state.
 )")
         .def_property_readonly("network", [](const Session& s) { return s.network(); }, "The aircraft.")
         .def("fail", [](Session& s, std::string_view element, std::string_view mode, std::string_view at) -> Session& {
-            const FailureHandle failure = s.network().failure(element, mode);
-            if (!at.empty() && mode != "stuck") throw NotPossible("Only `stuck` can be at a position; `" + std::string(mode) + "` of `" + std::string(element) + "` cannot.");
-            return apply(s, Event::fail(failure, at.empty() ? none : s.network().position(s.network().element(element), at)));
+            return apply(s, failure_event(s.network(), element, mode, at));
         }, py::arg("element"), py::arg("mode") = "loss", py::kw_only(), py::arg("at") = "", R"(fail(self, element, mode='loss', *, at='')
 --
 
@@ -249,10 +247,7 @@ Go on from another state of the same network; the next `settle` gives what diffe
         .def("__repr__", [](const Session& s) { return "<Session of " + s.network().model().name + (s.still_moving() ? ", still moving>" : ">"); }, "__repr__(self, /)\n--\n\n");
     refuse_pickling(session, "Pickle its state().");
 
-    m.def("snapshot", [](const State& s) {
-        const auto bytes = snapshot(s);
-        return py::bytes(reinterpret_cast<const char*>(bytes.data()), bytes.size());
-    }, py::arg("state"), R"(snapshot(state)
+    m.def("snapshot", &bytes_of, py::arg("state"), R"(snapshot(state)
 --
 
 Write a state as bytes, by id, under a fingerprint of its network. Same state, same bytes.
@@ -260,10 +255,7 @@ Write a state as bytes, by id, under a fingerprint of its network. Same state, s
     >>> ff.restore(net, ff.snapshot(state.fail("radio"))) == state
     True
 )");
-    m.def("restore", [](const Network& net, const py::bytes& bytes) {
-        const auto view = std::string_view(bytes);
-        return restore(net, {reinterpret_cast<const std::uint8_t*>(view.data()), view.size()});
-    }, py::arg("net"), py::arg("bytes"), R"(restore(net, bytes)
+    m.def("restore", &state_from, py::arg("net"), py::arg("bytes"), R"(restore(net, bytes)
 --
 
 Read a state back, in this process or another.

@@ -2,7 +2,6 @@
 #include "sheet_methods.hpp"
 #include "summaries.hpp"
 
-#include <fedfrom/solve/snapshot.hpp>
 #include <fedfrom/solve/step.hpp>
 
 namespace fedfrom::python {
@@ -117,14 +116,8 @@ Say where the crew's hand has put it; where it really stands is `Outcome.positio
             return "<State of " + s.network().model().name + ": " + (list.empty() ? "nothing failed" : list) + ">";
         }, "__repr__(self, /)\n--\n\n");
     state.def(py::pickle(
-        [](const State& s) {
-            const auto bytes = snapshot(s);
-            return py::make_tuple(s.network(), py::bytes(reinterpret_cast<const char*>(bytes.data()), bytes.size()));
-        },
-        [](const py::tuple& kept) {
-            const std::string bytes = kept[1].cast<std::string>();
-            return restore(kept[0].cast<Network>(), {reinterpret_cast<const std::uint8_t*>(bytes.data()), bytes.size()});
-        }));
+        [](const State& s) { return py::make_tuple(s.network(), bytes_of(s)); },
+        [](const py::tuple& kept) { return state_from(kept[0].cast<Network>(), kept[1].cast<py::bytes>()); }));
 }
 
 }  // namespace fedfrom::python

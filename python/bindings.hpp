@@ -14,7 +14,7 @@
 #include <utility>
 #include <vector>
 
-#include <fedfrom/solve/state.hpp>
+#include <fedfrom/solve/snapshot.hpp>
 
 namespace fedfrom::python {
 
@@ -49,6 +49,16 @@ inline std::vector<std::pair<std::string, std::string>> failures_of(const State&
     for (std::uint32_t f = 0; f < c.failures.size(); ++f)
         if (s.failed({f})) list.emplace_back(*c.elements[c.failures[f].element].id, c.failures[f].mode);
     return list;
+}
+
+/// A snapshot as Python's bytes, and back.
+inline py::bytes bytes_of(const State& s) {
+    const auto bytes = snapshot(s);
+    return {reinterpret_cast<const char*>(bytes.data()), bytes.size()};
+}
+inline State state_from(const Network& net, const py::bytes& bytes) {
+    const std::string_view view(bytes);
+    return restore(net, {reinterpret_cast<const std::uint8_t*>(view.data()), view.size()});
 }
 
 /// Makes pickle, and with it copies to other processes, say what to do instead.

@@ -4,23 +4,14 @@
 #include <string>
 #include <tuple>
 
-#include <fedfrom/io/read.hpp>
-#include <fedfrom/io/variant.hpp>
 #include <fedfrom/solve/session.hpp>
 
-#include "../bench/aircraft.hpp"
 #include "catch.hpp"
+#include "networks.hpp"
 
 using namespace fedfrom;
 
 namespace {
-
-std::vector<Network> networks() {
-    const std::string root = FEDFROM_SOURCE_DIR;
-    const Model ostrea = read_model(root + "/examples/ostrea7/ostrea7.json");
-    return {Network(ostrea), Network(variant_of(ostrea, "b")), Network(read_model(root + "/tests/models/two_bus.json")), Network(bench::aircraft(150)),
-            Network(read_model(root + "/tests/models/every_key.json"))};
-}
 
 class Events {
 public:

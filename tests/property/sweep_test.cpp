@@ -2,26 +2,16 @@
 #include <cstdlib>
 #include <map>
 #include <random>
-#include <set>
 #include <string>
 
-#include <fedfrom/io/read.hpp>
-#include <fedfrom/io/variant.hpp>
 #include <fedfrom/solve/sweep.hpp>
 
-#include "../bench/aircraft.hpp"
 #include "catch.hpp"
+#include "networks.hpp"
 
 using namespace fedfrom;
 
 namespace {
-
-std::vector<Network> networks() {
-    const std::string root = FEDFROM_SOURCE_DIR;
-    const Model ostrea = read_model(root + "/examples/ostrea7/ostrea7.json");
-    return {Network(ostrea), Network(variant_of(ostrea, "b")), Network(read_model(root + "/tests/models/two_bus.json")), Network(bench::aircraft(150)),
-            Network(read_model(root + "/tests/models/every_key.json"))};
-}
 
 /// A few events of any kind, without two that are the same.
 std::vector<Event> some_events(const State& from, std::size_t count, std::mt19937_64& random) {

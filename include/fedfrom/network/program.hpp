@@ -8,6 +8,7 @@
 /// No loop runs through a negation: order.hpp refuses such programs.
 #pragma once
 
+#include <algorithm>
 #include <cstdint>
 #include <span>
 #include <vector>
@@ -69,6 +70,13 @@ struct Program {
 
     std::uint32_t variables() const { return inputs + static_cast<std::uint32_t>(gates.size()); }
     Variable output(std::uint32_t gate) const { return inputs + gate; }
+    /// Gates of the longest loop.
+    std::uint32_t longest_loop() const {
+        std::uint32_t longest = 0;
+        for (const Component& c : components)
+            if (c.cyclic) longest = std::max(longest, c.last - c.first);
+        return longest;
+    }
     std::span<const Literal> operands_of(const Gate& g) const { return {operands.data() + g.first, operands.data() + g.last}; }
 };
 

@@ -25,13 +25,12 @@ public:
     explicit Evaluation(const Compiled& c, const Readers* readers = nullptr)
         : p_(c.program), readers_(readers), evaluator_(c.program), values_(c.program.variables()), stale_(readers ? readers->end() : 0),
           changes_(readers ? p_.variables() : 0), layer_(readers ? p_.variables() : 0), trial_(readers ? p_.variables() : 0), component_(readers ? p_.logic_end : 0) {
-        std::uint32_t longest = 0;
-        for (std::uint32_t i = 0; i < p_.components.size(); ++i) {
-            if (readers) std::fill(component_.begin() + p_.components[i].first, component_.begin() + p_.components[i].last, i);
-            if (p_.components[i].cyclic) longest = std::max(longest, p_.components[i].last - p_.components[i].first);
+        if (!readers) {
+            values_before_trial_.reserve(values_.size());
+            return;
         }
-        before_loop_.reserve(longest);
-        if (!readers) values_before_trial_.reserve(values_.size());
+        for (std::uint32_t i = 0; i < p_.components.size(); ++i) std::fill(component_.begin() + p_.components[i].first, component_.begin() + p_.components[i].last, i);
+        before_loop_.reserve(p_.longest_loop());
     }
 
     std::span<W> values() { return values_; }

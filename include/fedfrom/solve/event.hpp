@@ -49,6 +49,9 @@ enum class Refusal : std::uint8_t {
     barred,              ///< another mode that was used bars it
 };
 
+/// By ids, as authors write it; `at` empty: nothing said. Throws UnknownId and NotPossible.
+Event failure_event(const Network& net, std::string_view element, std::string_view mode, std::string_view at);
+
 /// One sentence, empty for `Refusal::none`.
 std::string text(Refusal refusal, const Event& event, const Network& net);
 
@@ -180,6 +183,13 @@ private:
 }  // namespace detail
 
 // ---------------------------------------------------------------------------
+
+inline Event failure_event(const Network& net, std::string_view element, std::string_view mode, std::string_view at) {
+    const FailureHandle failure = net.failure(element, mode);
+    if (at.empty()) return Event::fail(failure);
+    if (mode != "stuck") throw NotPossible(text(Refusal::no_position, Event::fail(failure, 0), net));
+    return Event::fail(failure, net.position(net.element(element), at));
+}
 
 inline std::string text(Refusal refusal, const Event& event, const Network& net) {
     const Compiled& c = net.compiled();

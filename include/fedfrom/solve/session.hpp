@@ -139,7 +139,9 @@ private:
     };
 
     void list_what_is_reported();
-    void touch(Variable v);
+    template <class Call>
+    void each_reported(Variable v, Call call) const;
+    void touch_functions(Variable v);
     void look_at_elements(const Outcome* outcome);
     void look_at(std::uint32_t e, const Outcome* outcome);
     void report(SessionChange::Of of, std::uint32_t e, std::uint8_t& was, std::uint8_t is);

@@ -129,18 +129,27 @@ inline void Session::list_what_is_reported() {
     for (std::uint32_t place = 0; place < c_.judging_order.size(); ++place) place_[c_.judging_order[place]] = place;
 }
 
-inline void Session::touch(Variable v) {
-    for (std::uint32_t i = first_[v]; i < first_[v + 1]; ++i) {
-        if (touched_[i] < c_.elements.size()) elements_.insert(touched_[i]);
-        else functions_.insert(place_[touched_[i] - c_.elements.size()]);
-    }
+/// Calls with each element and function (those after all elements) reported from a variable.
+template <class Call>
+void Session::each_reported(Variable v, Call call) const {
+    for (std::uint32_t i = first_[v]; i < first_[v + 1]; ++i) call(touched_[i]);
+}
+
+inline void Session::touch_functions(Variable v) {
+    const auto elements = static_cast<std::uint32_t>(c_.elements.size());
+    each_reported(v, [&](std::uint32_t what) {
+        if (what >= elements) functions_.insert(place_[what - elements]);
+    });
 }
 
 inline void Session::look_at_elements(const Outcome* outcome) {
     const auto count = static_cast<std::uint32_t>(c_.elements.size());
     if (everything_ || outcome || readings_forgotten_) elements_.insert_range(0, count);
     if (!moving_) readings_forgotten_ = false;
-    for (const Variable v : settler_.evaluation().changes().changed()) touch(v);
+    for (const Variable v : settler_.evaluation().changes().changed())
+        each_reported(v, [&](std::uint32_t what) {
+            if (what < count) elements_.insert(what);
+        });
     for (std::uint32_t e = 0; (e = elements_.take(e, count)) < count;) look_at(e, outcome);
 }
 
@@ -212,8 +221,8 @@ inline void Session::judge() {
     };
     run();
     if (everything_) functions_.insert_range(0, count);
-    for (const Variable v : settler_.evaluation().changes().changed()) touch(v);
-    demands_.each_change([&](Variable v) { touch(v); });
+    for (const Variable v : settler_.evaluation().changes().changed()) touch_functions(v);
+    demands_.each_change([&](Variable v) { touch_functions(v); });
     for (std::uint32_t place = 0; (place = functions_.take(place, count)) < count;) {
         const std::uint32_t f = c_.judging_order[place];
         const Judgement is = judged_now(c_.functions[f]);
@@ -231,8 +240,6 @@ inline void Session::judge() {
             if (std::ranges::find(c_.functions[other].reads, f) != c_.functions[other].reads.end()) functions_.insert(place_[other]);
     }
     std::ranges::sort(changes_.begin() + static_cast<std::ptrdiff_t>(first), changes_.end(), {}, &SessionChange::index);
-    // What the copies' own elements did is nobody's report.
-    elements_.remove_below(static_cast<std::uint32_t>(c_.elements.size()));
 }
 
 inline void Session::judge_from(const Outcome& outcome) {

@@ -40,10 +40,7 @@ template <class W>
 class Spreader {
 public:
     Spreader(const Compiled& c, Evaluation<W>& now) : c_(c), now_(now), zone_(c.zones.size()), next_(c.zones.size()), trips_(c.elements.size()) {
-        std::uint32_t longest = 0;
-        for (const Component& component : c.program.components)
-            if (component.cyclic) longest = std::max(longest, component.last - component.first);
-        scratch_.reserve(longest);
+        scratch_.reserve(c.program.longest_loop());
     }
 
     /// From an evaluation, the zone; what tripped is in `trips`, by element. The evaluation is left as it was.

@@ -128,10 +128,7 @@ inline State& State::demand(const Event& event) {
 }
 
 inline State& State::fail(std::string_view element, std::string_view mode, std::string_view at) {
-    const FailureHandle f = net_.failure(element, mode);
-    if (at.empty()) return fail(f);
-    if (mode != "stuck") throw NotPossible("Only `stuck` can be at a position; `" + std::string(mode) + "` of `" + std::string(element) + "` cannot.");
-    return fail(f, net_.position(net_.element(element), at));
+    return demand(failure_event(net_, element, mode, at));
 }
 
 inline State& State::set(std::string_view element, std::string_view position) {

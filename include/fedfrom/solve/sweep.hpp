@@ -71,7 +71,6 @@ public:
     const Outcome& before() const { return before_; }
 
 private:
-    State from_;
     SweepOptions options_;
     Outcome before_;
 };

@@ -468,7 +468,7 @@ InstructionSet best_instruction_set() {
     return InstructionSet::baseline;
 }
 
-Sweep::Sweep(State from, SweepOptions options) : from_(std::move(from)), options_(std::move(options)), before_(settle(from_)) {
+Sweep::Sweep(State from, SweepOptions options) : options_(std::move(options)), before_(settle(from)) {
     if (options_.order < 1 || options_.order > 3) throw NotPossible("A sweep combines 1, 2 or 3 events at once, not " + std::to_string(options_.order) + ".");
     if (options_.shards == 0 || options_.shard >= options_.shards)
         throw NotPossible("There is no shard " + std::to_string(options_.shard) + " of " + std::to_string(options_.shards) + "; shards count from 0.");
@@ -479,7 +479,8 @@ Sweep::Sweep(State from, SweepOptions options) : from_(std::move(from)), options
 }
 
 SweepResult Sweep::run() const {
-    const Compiled& c = from_.network().compiled();
+    const State& from = before_.state();
+    const Compiled& c = from.network().compiled();
     std::vector<std::uint32_t> goals;
     for (const FunctionHandle goal : options_.goals) goals.push_back(goal.index);
     for (std::uint32_t f = 0; options_.goals.empty() && f < c.functions.size(); ++f) goals.push_back(f);
@@ -487,11 +488,11 @@ SweepResult Sweep::run() const {
     goals.erase(std::unique(goals.begin(), goals.end()), goals.end());
     std::vector<Event> events = options_.events;
     for (std::uint32_t f = 0; options_.events.empty() && f < c.failures.size(); ++f)
-        if (!from_.failed({f})) events.push_back(Event::fail({f}));
+        if (!from.failed({f})) events.push_back(Event::fail({f}));
     std::vector<std::vector<detail::Write>> writes;
-    for (const Event& e : events) writes.push_back(detail::writes_of(from_, e));
-    const detail::SweepPlan plan(c, goals, detail::faults_in(from_, writes));
-    detail::SweepWork work{.from = from_, .options = options_, .before = before_, .plan = plan, .events = {}, .asked = {}, .writes = {}, .element_of = {},
+    for (const Event& e : events) writes.push_back(detail::writes_of(from, e));
+    const detail::SweepPlan plan(c, goals, detail::faults_in(from, writes));
+    detail::SweepWork work{.from = from, .options = options_, .before = before_, .plan = plan, .events = {}, .asked = {}, .writes = {}, .element_of = {},
                            .never_together = {}, .goals = goals, .goal_at = {}, .closures = {}};
     SweepResult result{.events = events};
     for (std::uint32_t e = 0; e < events.size(); ++e) {
