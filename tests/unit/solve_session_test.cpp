@@ -111,6 +111,19 @@ TEST_CASE("Using a one-shot mode takes from its store, and what is gone cannot b
     CHECK(session.judged(net.function("extinguish")).level == Level::normal);
 }
 
+TEST_CASE("A mode that takes more than its full store holds is lost from the start, and after everything is cleared") {
+    Model m = radio().model();
+    m.functions["extinguish"].modes = {{"three", {.rank = 1, .when = "battery", .spend = {{"bottle", 3}}}}};
+    const Network net(m);
+    State state = running_state(net);
+    CHECK(settle(state).level("extinguish") == Level::lost);
+    state.fail("radio").clear_all();
+    CHECK(settle(state).level("extinguish") == Level::lost);
+    Session session(running_state(net));
+    CHECK(session.judged(net.function("extinguish")).level == Level::lost);
+    CHECK(session.apply(Event::use(net.one_shot("extinguish", "three"))) == Refusal::nothing_left);
+}
+
 TEST_CASE("Clearing all gives the aircraft that never failed, with these hands and givens") {
     Model m = radio().model();
     m.elements["valve"] = {.kind = Kind::valve, .inputs = {{"power", {{.from = "bus"}}}}, .goes = {{"closed", at("cb_radio", "pulled")}}, .without = {{"power", "stays"}}};

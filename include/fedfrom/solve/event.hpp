@@ -81,6 +81,15 @@ public:
         for (std::uint32_t p = 0; p < count; ++p) m_.put(first + p, p == position);
     }
 
+    /// Which modes take more than their stores still hold; a full store may hold too little for one.
+    void count_what_is_left() {
+        for (const OneShotInfo& mode : c_.one_shots) {
+            bool short_of = false;
+            for (const auto& [store, count] : mode.spends) short_of |= m_.taken(store) + count > holds(store);
+            m_.put(mode.exhausted, short_of);
+        }
+    }
+
 private:
     const Compiled& c_;
     Memory& m_;
@@ -152,14 +161,6 @@ private:
         return Refusal::none;
     }
 
-    void count_what_is_left() {
-        for (const OneShotInfo& mode : c_.one_shots) {
-            bool short_of = false;
-            for (const auto& [store, count] : mode.spends) short_of |= m_.taken(store) + count > holds(store);
-            m_.put(mode.exhausted, short_of);
-        }
-    }
-
     Refusal clear_all() {
         for (const FailureInfo& f : c_.failures) m_.put(f.variable, false);
         for (std::uint32_t i = 0; i < c_.elements.size(); ++i) {
@@ -171,10 +172,8 @@ private:
             if (e.held) put_position(e.held, e.positions.size(), e.rest);
             if (e.holding) m_.put(e.holding, true);
         }
-        for (const OneShotInfo& mode : c_.one_shots) {
-            m_.put(mode.used, false);
-            m_.put(mode.exhausted, false);
-        }
+        for (const OneShotInfo& mode : c_.one_shots) m_.put(mode.used, false);
+        count_what_is_left();
         m_.forget_readings();
         return Refusal::none;
     }
