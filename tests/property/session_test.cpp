@@ -20,12 +20,14 @@ public:
     std::vector<Event> step() {
         std::vector<Event> events;
         for (std::size_t n = 1 + pick(3); n > 0; --n) {
+            // One draw a statement: the order of drawing must not hang on the compiler.
             const std::size_t kind = pick(40);
+            const std::uint32_t value = pick(3);
             if (kind < 18) events.push_back(Event::fail({pick(c_.failures.size())}));
             else if (kind < 25) events.push_back(Event::repair({c_.failures[pick(c_.failures.size())].element}));
             else if (kind < 28) events.push_back(Event::reset({pick(c_.elements.size())}));
-            else if (kind < 35) events.push_back(Event::set({pick(c_.elements.size())}, pick(3)));
-            else if (kind < 37) events.push_back(Event::given({pick(c_.givens.size() + 1)}, pick(2) == 1));
+            else if (kind < 35) events.push_back(Event::set({pick(c_.elements.size())}, value));
+            else if (kind < 37) events.push_back(Event::given({pick(c_.givens.size() + 1)}, value == 1));
             else if (kind < 39) events.push_back(Event::use({pick(c_.one_shots.size() + 1)}));
             else if (pick(4) == 0) events.push_back(Event::clear_all());
         }

@@ -31,8 +31,11 @@ public:
                 case 0: case 1: case 2: state.fail(FailureHandle{static_cast<std::uint32_t>(pick(c_.failures.size()))}); break;
                 case 3: state.repair(ElementHandle{c_.failures[pick(c_.failures.size())].element}); break;
                 case 4: hand(state); break;
-                default:
-                    if (!c_.givens.empty()) state.given(GivenHandle{static_cast<std::uint32_t>(pick(c_.givens.size()))}, pick(2));
+                default: {
+                    // One draw a statement: the order of drawing must not hang on the compiler.
+                    const bool value = pick(2);
+                    if (!c_.givens.empty()) state.given(GivenHandle{static_cast<std::uint32_t>(pick(c_.givens.size()))}, value);
+                }
             }
         }
     }

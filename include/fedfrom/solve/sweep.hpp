@@ -32,7 +32,7 @@ struct SweepOptions {
     std::vector<Event> events{};                ///< failures, positions and givens to combine; empty: every failure not present
     std::vector<FunctionHandle> goals{};        ///< the functions to judge; empty: all
     bool all = false;                           ///< also what a part of the combination does already
-    bool one_mode_an_element = true;            ///< do not combine two events of one element; two positions never are
+    bool one_mode_an_element = true;            ///< do not combine two failures of one element; a position with another event of its element, or two values of one given, never are
     unsigned threads = 1;                       ///< 0: as many as the machine runs at once
     std::uint32_t shard = 0, shards = 1;        ///< only this part of the work
     InstructionSet instructions = best_instruction_set();

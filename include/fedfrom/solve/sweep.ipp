@@ -92,8 +92,8 @@ struct SweepWork {
     std::vector<Event> events;                        ///< those that reach anything judged
     std::vector<std::uint32_t> asked;                 ///< by event: its place among those asked for
     std::vector<std::vector<Write>> writes;           ///< by event
-    std::vector<std::uint32_t> element_of;            ///< by event; none: of no element
-    std::vector<std::uint8_t> never_together;         ///< by event: with none other of its element
+    std::vector<std::uint32_t> thing_of;              ///< by event: what it happens to, an element or a given
+    std::vector<std::uint8_t> never_together;         ///< by event: with none other of the same thing
     std::vector<std::uint32_t> goals;                 ///< functions asked for
     std::vector<std::uint32_t> goal_at;               ///< by place in the plan: in `goals`, none: only read by one
     std::vector<std::array<Closure, 2>> closures;     ///< by goal: below normal, lost
@@ -102,7 +102,7 @@ struct SweepWork {
     std::uint32_t count() const { return static_cast<std::uint32_t>(events.size()); }
     std::uint32_t groups() const { return (count() + 7) / 8; }
 
-    bool together(std::uint32_t a, std::uint32_t b) const { return element_of[a] == none || element_of[a] != element_of[b] || !(never_together[a] | never_together[b]); }
+    bool together(std::uint32_t a, std::uint32_t b) const { return thing_of[a] != thing_of[b] || !(never_together[a] | never_together[b] || events[a].index == events[b].index); }
     bool valid(const std::array<std::uint32_t, 3>& e, int order) const {
         for (int i = 0; i < order; ++i)
             if (e[i] >= count() || (i > 0 && e[i - 1] >= e[i])) return false;
@@ -453,9 +453,10 @@ inline bool faults_in(const State& from, const std::vector<std::vector<Write>>& 
     return std::ranges::any_of(writes, [&](const auto& list) { return std::ranges::any_of(list, [&](const Write& w) { return seeds[w.variable]; }); });
 }
 
-inline std::uint32_t element_of(const Compiled& c, const Event& e) {
+/// Givens are counted after the elements.
+inline std::uint32_t thing_of(const Compiled& c, const Event& e) {
     if (e.kind == Event::Kind::fail) return c.failures[e.index].element;
-    return e.kind == Event::Kind::set ? e.index : none;
+    return e.kind == Event::Kind::set ? e.index : static_cast<std::uint32_t>(c.elements.size()) + e.index;
 }
 
 }  // namespace detail
@@ -492,7 +493,7 @@ SweepResult Sweep::run() const {
     std::vector<std::vector<detail::Write>> writes;
     for (const Event& e : events) writes.push_back(detail::writes_of(from, e));
     const detail::SweepPlan plan(c, goals, detail::faults_in(from, writes));
-    detail::SweepWork work{.from = from, .options = options_, .before = before_, .plan = plan, .events = {}, .asked = {}, .writes = {}, .element_of = {},
+    detail::SweepWork work{.from = from, .options = options_, .before = before_, .plan = plan, .events = {}, .asked = {}, .writes = {}, .thing_of = {},
                            .never_together = {}, .goals = goals, .goal_at = {}, .closures = {}};
     SweepResult result{.events = events};
     for (std::uint32_t e = 0; e < events.size(); ++e) {
@@ -503,8 +504,8 @@ SweepResult Sweep::run() const {
         work.events.push_back(events[e]);
         work.asked.push_back(e);
         work.writes.push_back(std::move(writes[e]));
-        work.element_of.push_back(detail::element_of(c, events[e]));
-        work.never_together.push_back(options_.one_mode_an_element || events[e].kind == Event::Kind::set);
+        work.thing_of.push_back(detail::thing_of(c, events[e]));
+        work.never_together.push_back(options_.one_mode_an_element || events[e].kind != Event::Kind::fail);
     }
     for (const std::uint32_t f : plan.judged) {
         const auto it = std::ranges::find(goals, f);
