@@ -142,6 +142,7 @@ const std::vector<marked::Case> cases{
     {"unknown_mode", "/common_causes/c/fails/0", model_with("\"e\": {\"kind\": \"bus\", \"fallible\": false}", "\"common_causes\": {\"c\": {\"fails\": [@\"e\"]}}")},
     {"unknown_mode", "/functions/f/modes/m/bars/0", function("\"rank\": 1, \"when\": \"main\", \"bars\": [@\"n\"]")},
     {"mode_misused", "/elements/e/failures/stuck", bus("\"failures\": {\"stuck\": @{}}")},
+    {"mode_misused", "/elements/e/failures/contacts", bus("\"failures\": {\"contacts\": @{}}")},
     {"mode_misused", "/elements/e/failures/no_trip", bus("\"failures\": {\"no_trip\": @{}}")},
     {"mode_misused", "/elements/e/failures/loss/at", model_with("\"e\": {\"kind\": \"valve\", \"failures\": {\"loss\": {\"at\": @\"open\"}}}")},
     {"mode_misused", "/elements/e/failures/loss/fluid", bus("\"failures\": {\"loss\": {\"fluid\": @\"fuel\"}}")},

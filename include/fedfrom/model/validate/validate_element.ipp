@@ -177,6 +177,7 @@ void Validator::failures(const At& at, std::string_view id, const Element& e) {
         if (!sure(id)) continue;
         if (mode == "stuck" && !has_positions(e)) report(here, "mode_misused", quoted(id) + " has no positions to be stuck in.");
         else if (mode == "stuck" && !f.at.empty()) position_word(At{here, "at"}, id, e, f.at);
+        if (mode == "contacts" && !has_positions(e)) report(here, "mode_misused", quoted(id) + " has no positions, so it has no contacts that could fail open.");
         if (mode == "no_trip" && !protects(e)) report(here, "mode_misused", quoted(id) + " does not protect, so it cannot fail to trip.");
     }
     if (has_failure_mode(e, "leak") && sure(id)) leak(at, id, e);
