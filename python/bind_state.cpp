@@ -85,6 +85,20 @@ Say whether a given holds.
     >>> state.given("airborne", False)
     <State of One bus: nothing failed>
 )", py::return_value_policy::reference_internal)
+        .def("use", [](State& s, std::string_view function, std::string_view mode) -> State& { return s.use(function, mode); },
+             py::arg("function"), py::arg("mode"), R"(use(self, function, mode)
+--
+
+Use a one-shot mode: take from its stores what it spends, bar what it bars.
+
+Raises:
+    NotPossible: Where it is barred, its stores hold too little, or it spends and bars nothing.
+)", py::return_value_policy::reference_internal)
+        .def("clear_all", [](State& s) -> State& { return s.clear_all(); }, R"(clear_all(self)
+--
+
+As the aircraft stands with these hands and givens and nothing ever failed.
+)", py::return_value_policy::reference_internal)
         .def("hand", [](const State& s, std::string_view element) { return std::string(s.hand(element)); }, py::arg("element"), R"(hand(self, element)
 --
 

@@ -168,6 +168,10 @@ class State:
         """Put a switch, handle or breaker where the crew wants it."""
     def given(self, id: str, value: bool) -> State:
         """Say whether a given holds."""
+    def use(self, function: str, mode: str) -> State:
+        """Use a one-shot mode: take from its stores what it spends, bar what it bars."""
+    def clear_all(self) -> State:
+        """As the aircraft stands with these hands and givens and nothing ever failed."""
     def hand(self, element: str) -> str:
         """Say where the crew's hand has put it; where it really stands is `Outcome.position`."""
     def copy(self) -> State:
