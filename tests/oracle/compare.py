@@ -22,11 +22,17 @@ COMPARED = ("status", "position", "passes", "level", "mode", "now", "shows", "tr
 
 
 def apply(state, event):
-    kind, id, *rest = event
-    if kind == "fail" and len(rest) == 2:
-        state.fail(id, rest[0], at=rest[1])
-    else:
-        getattr(state, kind)(id, *rest)
+    """False where a use is refused."""
+    kind, *rest = event
+    if kind == "fail" and len(rest) == 3:
+        state.fail(*rest[:2], at=rest[2])
+        return True
+    try:
+        return getattr(state, kind)(*rest) is not False
+    except ff.NotPossible:
+        if kind != "use":
+            raise
+        return False
 
 
 def plain(value):
@@ -66,8 +72,9 @@ def compare(seed, steps=STEPS, model=None):
     mine, theirs = network.running_state(), reference.running_state()
     for n, step in enumerate([[], *random_events(seed, model, steps)]):
         for event in step:
-            apply(mine, event)
-            apply(theirs, event)
+            accepted = apply(mine, event), apply(theirs, event)
+            if accepted[0] != accepted[1]:
+                return f"step {n}: {step}", [("refusal", event, *accepted)]
         found = differences(ff.settle(mine).to_dict(), reference.settle(theirs).as_dict())
         if found:
             return f"step {n}: {step}", found

@@ -132,8 +132,7 @@ private:
         return Refusal::none;
     }
 
-    /// Applications a store holds; one where its author gave no number.
-    int holds(std::uint32_t store) const { return c_.elements[store].element->store->applications.value_or(1); }
+    int holds(std::uint32_t store) const { return applications_of(*c_.elements[store].element->store); }
 
     Refusal use(const OneShotInfo& mode) {
         for (const std::uint32_t other : mode.barred_by)
@@ -165,7 +164,7 @@ private:
             m_.taken(i) = 0;
             if (e.tripped) m_.put(e.tripped, false);
             if (e.empty) m_.put(e.empty, false);
-            if (e.held) put_position(e.held, e.positions.size(), e.rest);
+            if (e.memory) put_position(e.held, e.positions.size(), e.rest);  // elsewhere `held` says where it last stood, should it now stick
             if (e.holding) m_.put(e.holding, true);
         }
         for (const OneShotInfo& mode : c_.one_shots) {
