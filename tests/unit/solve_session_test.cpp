@@ -111,6 +111,48 @@ TEST_CASE("Using a one-shot mode takes from its store, and what is gone cannot b
     CHECK(session.judged(net.function("extinguish")).level == Level::normal);
 }
 
+TEST_CASE("A mode that does not exist cannot be used, and bars nothing") {
+    Model m = radio().model();
+    m.elements["spare"] = {.kind = Kind::battery, .fitted = false};
+    m.functions["extinguish"].modes["one"].when = all_of({"battery", "spare"});
+    const Network net(m);
+    REQUIRE(net.compiled().one_shots.size() == 1);
+    CHECK(*net.compiled().one_shots.front().mode == "both");
+    CHECK(net.compiled().one_shots.front().barred_by.empty());
+    CHECK_THROWS_AS(net.one_shot("extinguish", "one"), NotPossible);
+    State state = running_state(net);
+    state.use("extinguish", "both");
+    CHECK(settle(state).mode("extinguish") == "flare");
+}
+
+TEST_CASE("What is used while it cannot work is spent in vain") {
+    const Network net = radio();
+    State state = running_state(net);
+    state.fail("battery");
+    settle(state);
+    state.use("extinguish", "both");
+    state.repair("battery");
+    CHECK(settle(state).mode("extinguish") == "flare");
+    CHECK(settle(state).status("bottle") == Status::spent);
+}
+
+TEST_CASE("What sticks in the step in which all is cleared sticks where it stood") {
+    const Network net = radio();
+    State state = running_state(net);
+    state.set("cb_radio", "pulled");
+    settle(state);
+    state.clear_all();
+    settle(state);
+    Model m = radio().model();
+    m.elements["selector"] = {.kind = Kind::selector, .positions = {"off", "on"}, .reach = Reach::cockpit};
+    const Network with(m);
+    State other = running_state(with);
+    other.set("selector", "on");
+    settle(other);
+    other.clear_all().fail("selector", "stuck");
+    CHECK(settle(other).position("selector") == "on");
+}
+
 TEST_CASE("Clearing all gives the aircraft that never failed, with these hands and givens") {
     Model m = radio().model();
     m.elements["valve"] = {.kind = Kind::valve, .inputs = {{"power", {{.from = "bus"}}}}, .goes = {{"closed", at("cb_radio", "pulled")}}, .without = {{"power", "stays"}}};

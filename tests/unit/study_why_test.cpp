@@ -64,6 +64,26 @@ TEST_CASE("why tells on what a bus lives that a normally closed relay rescued", 
     CHECK(says(relay, {"rescue is at closed and passes: without control it goes to closed"}));
 }
 
+TEST_CASE("contacts that fail open block in both throws, and why names them", "[study][why]") {
+    Model m{.name = "Changeover"};
+    m.elements["gen"] = {.kind = Kind::generator};
+    m.elements["battery"] = {.kind = Kind::battery};
+    m.elements["relay"] = {.kind = Kind::relay, .inputs = {{"control", {{.from = "gen"}}}}, .positions = {"normal", "standby"}, .without = {{"control", "standby"}},
+                           .passes_in = {"normal", "standby"}, .failures = {{"contacts", {}}}};
+    m.elements["essential"] = bus({{.from = "gen", .via = {{"relay", {"normal"}}}}, {.from = "battery", .via = {{"relay", {"standby"}}}}});
+    const Network net(m);
+    CHECK(ask(net, {.failed = {{"relay"}}}).status("essential") == Status::supplied);  // the coil
+    const Outcome out = ask(net, {.failed = {{"relay", "contacts"}}});
+    CHECK(out.status("essential") == Status::unsupplied);
+    CHECK(out.position("relay") == "normal");
+    CHECK(out.passes("relay") == false);
+    CHECK(out.status("relay") == Status::supplied);
+    const Why y = why(out, "essential");
+    CHECK(says(y, {"relay has failed (contacts): it passes nothing in any position."}));
+    CHECK(roots(y) == Texts{"relay: contacts"});
+    CHECK(ask(net, {.failed = {{"relay", "contacts"}, {"gen"}}}).status("essential") == Status::unsupplied);
+}
+
 TEST_CASE("two dead buses tied together do not explain each other in a circle", "[study][why]") {
     Model m = samples::two_bus();
     m.elements["tie"].goes.clear();
