@@ -405,9 +405,9 @@ class Reference:
         e.unpowered = j.get("unpowered", "")
         failures = j.get("failures", {})
         e.stuck_at = failures.get("stuck", {}).get("at")
+        e.contacts_fail = "contacts" in failures
         e.leak_said = failures.get("leak", {}).get("fluid")
         e.fallible = j.get("fallible", True)
-        e.can_open = "contacts" in failures and e.fallible
         e.applications = j.get("store", {}).get("applications", 1)  # M23
         e.holds = j.get("holds_in", False) is True
         e.ports = {}
@@ -628,7 +628,7 @@ class Reference:
         if e.mover == "follows":
             leader = self.elements[e.leader]
             words = set()
-            if not leader.fitted or leader.can_open or (leader.fallible and (leader.contacts or not leader.without)):
+            if not leader.fitted or (leader.fallible and (leader.contacts or not leader.without or leader.contacts_fail)):
                 words.add(self.blank_follow_word(e))
             if leader.fitted:
                 words |= {self.follow_word(e, w) for w in self.elements[e.leader].positions}
@@ -754,9 +754,7 @@ class Reference:
 
     def blank(self, st, e):
         """M6, blank."""
-        if not e.positions:
-            return False
-        return st.has(e.id, "contacts") or (st.has(e.id, "loss") and (e.contacts or not e.without))
+        return bool(e.positions) and (st.has(e.id, "contacts") or (st.has(e.id, "loss") and (e.contacts or not e.without)))
 
     def blown(self, st, e):
         """M6.2: tripped where no position blocks."""
