@@ -58,7 +58,7 @@ public:
         while (session_.still_moving());
         hunting_ = !out.hunting().empty();
         unknown_ = std::ranges::any_of(out.judged(), [](const Judgement& j) { return j.level == Level::unknown; });
-        if (!(session_.state() == state_)) wrong_ = "the states differ";
+        if (!(session_.state() == state_)) wrong_ = "the states differ" + where_states_differ();
         const std::vector<std::uint8_t> codes = codes_of(out);
         for (std::uint32_t i = 0; i < codes.size() && wrong_.empty(); ++i)
             if (known_[i] != codes[i]) complain("not reported or reported wrongly", i, codes[i]);
@@ -85,6 +85,36 @@ private:
     std::string wrong_;
     std::size_t changes_ = 0;
     bool hunting_ = false, unknown_ = false;
+
+    std::string where_states_differ() const {
+        const Compiled& c = state_.network().compiled();
+        const State other = session_.state();
+        const State::Memory &mine = other.remembered(), &theirs = state_.remembered();
+        std::string list;
+        for (std::uint32_t e = 0; e < c.elements.size(); ++e) {
+            const ElementInfo& info = c.elements[e];
+            const auto differ = [&](Variable first, std::size_t n, const char* what) {
+                for (std::size_t i = 0; first && i < n; ++i)
+                    if (!(mine.values[first + i] == theirs.values[first + i])) {
+                        list += std::string(", ") + what + " of " + *info.id;
+                        return;
+                    }
+            };
+            differ(info.held, info.positions.size(), "held position");
+            differ(info.at_hand, info.positions.size(), "hand");
+            differ(info.tripped, 1, "trip");
+            differ(info.empty, 1, "empty");
+            differ(info.holding, 1, "holding");
+            if (mine.resets_used[e] != theirs.resets_used[e]) list += ", resets of " + *info.id;
+            if (mine.taken[e] != theirs.taken[e]) list += ", taken of " + *info.id;
+            if (mine.readings[e] != theirs.readings[e]) list += ", reading of " + *info.id;
+        }
+        if (!(mine.frozen.cells == theirs.frozen.cells) || !(mine.frozen.holders == theirs.frozen.holders)) list += ", what is frozen";
+        else if (!(mine.frozen == theirs.frozen)) list += ", what frozen cells took";
+        for (Variable v = 0; v < mine.values.size() && list.empty(); ++v)
+            if (!(mine.values[v] == theirs.values[v])) list = ", memory variable " + std::to_string(v);
+        return list;
+    }
 
     void complain(const std::string& what, std::uint32_t i, std::uint8_t is) {
         constexpr const char* of[]{"status", "position", "tripped", "shown"};
