@@ -136,13 +136,18 @@ TEST_CASE("What is used while it cannot work is spent in vain") {
     CHECK(settle(state).status("bottle") == Status::spent);
 }
 
-TEST_CASE("What sticks in the step in which all is cleared sticks where it stood") {
-    const Network net = radio();
+TEST_CASE("Clearing all passes over what remembers a position and is not fitted") {
+    Model m = radio().model();
+    m.elements["valve"] = {.kind = Kind::valve, .goes = {{"closed", not_("radio")}}, .after_s = 2, .fitted = false};
+    const Network net(m);
     State state = running_state(net);
-    state.set("cb_radio", "pulled");
-    settle(state);
+    const State before = state;
     state.clear_all();
-    settle(state);
+    CHECK(settle(state).level("talk") == Level::normal);
+    CHECK((state == before));
+}
+
+TEST_CASE("What sticks in the step in which all is cleared sticks where it stood") {
     Model m = radio().model();
     m.elements["selector"] = {.kind = Kind::selector, .positions = {"off", "on"}, .reach = Reach::cockpit};
     const Network with(m);

@@ -164,7 +164,7 @@ private:
             m_.taken(i) = 0;
             if (e.tripped) m_.put(e.tripped, false);
             if (e.empty) m_.put(e.empty, false);
-            if (e.memory) put_position(e.held, e.positions.size(), e.rest);  // elsewhere `held` says where it last stood, should it now stick
+            if (e.held && e.memory) put_position(e.held, e.positions.size(), e.rest);  // elsewhere `held` says where it last stood, should it now stick
             if (e.holding) m_.put(e.holding, true);
         }
         for (const OneShotInfo& mode : c_.one_shots) {
