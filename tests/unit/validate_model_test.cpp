@@ -163,7 +163,7 @@ const std::vector<marked::Case> cases{
     // numbers
     {"out_of_range", "/functions/f/modes/m/rank", function("\"rank\": @0, \"when\": \"main\"")},
     {"out_of_range", "/functions/f/modes/m/rank", function("\"rank\": @1001, \"when\": \"main\"")},
-    {"spends_too_much", "/functions/f/modes/m/spend/bat", function("\"rank\": 1, \"when\": \"main\", \"spend\": {\"bat\": @2}")},
+    {"spends_too_much", "/functions/f/modes/m/spend/bat", function("\"rank\": 1, \"when\": \"main\", \"spend\": {\"bat\": @3}")},
     {"out_of_range", "/functions/f/modes/m/spend/bat", function("\"rank\": 1, \"when\": \"main\", \"spend\": {\"bat\": @0}")},
     {"out_of_range", "/elements/e/failures/loss/rate", bus("\"failures\": {\"loss\": {\"rate\": @-1}}")},
     {"out_of_range", "/elements/e/failures/loss/probability", bus("\"failures\": {\"loss\": {\"probability\": @1.1}}")},
