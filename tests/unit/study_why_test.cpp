@@ -264,3 +264,25 @@ TEST_CASE("why of a state needs no other header", "[study][why]") {
     state.fail("battery").set("standby_switch", "BATT");
     CHECK(roots(why(state, "standby")) == Texts{"BATTERY (battery): loss", "STANDBY SOURCE (standby_switch) at BATT"});
 }
+
+TEST_CASE("what was used up or barred is a cause, and why says by what", "[study][why]") {
+    Model m{.name = "Bottle"};
+    m.elements["battery"] = {.kind = Kind::battery};
+    m.elements["bottle"] = {.kind = Kind::bottle, .store = Store{.applications = 2}};
+    m.functions["fire"] = {.modes = {{"both", {.rank = 1, .when = "battery", .spend = {{"bottle", 2}}}},
+                                     {"one", {.rank = 2, .when = "battery", .spend = {{"bottle", 1}}, .bars = {"flare"}}},
+                                     {"flare", {.rank = 3, .when = "battery"}}}};
+    const Network net(m);
+    State state = running_state(net);
+    state.use("fire", "one");
+    const Why once = why(settle(state), "fire");
+    CHECK(says(once, {"It takes 2 from bottle, which holds only 1."}));
+    CHECK_FALSE(says(once, {"battery is supplied"}));
+    CHECK(roots(once) == Texts{"fire by one used"});
+    CHECK(text(once).find("State: fire by one used") != std::string::npos);
+    state.use("fire", "one");
+    const Why twice = why(settle(state), "fire");
+    CHECK(says(twice, {"bottle is empty"}));
+    CHECK(says(twice, {"It is barred by one, which was used."}));
+    CHECK(roots(twice) == Texts{"bottle empty", "fire by one used"});
+}
