@@ -279,6 +279,7 @@ TEST_CASE("what was used up or barred is a cause, and why says by what", "[study
     CHECK(says(once, {"It takes 2 from bottle, which holds only 1."}));
     CHECK_FALSE(says(once, {"battery is supplied"}));
     CHECK(roots(once) == Texts{"fire by one used"});
+    CHECK(says(once, {"In use: one, from battery and bottle."}));
     CHECK(text(once).find("State: fire by one used") != std::string::npos);
     state.use("fire", "one");
     const Why twice = why(settle(state), "fire");
