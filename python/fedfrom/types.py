@@ -130,7 +130,7 @@ class WhyLine(TypedDict):
 class RootCause(TypedDict):
     """Where an explanation ends: `word` is the failure mode, the position, "true" or "false"."""
 
-    kind: Literal["failure", "trip", "empty", "hunting", "position", "given", "rest_position", "usual_given"]
+    kind: Literal["failure", "trip", "empty", "hunting", "used", "position", "given", "rest_position", "usual_given"]
     id: str
     word: str
     text: str

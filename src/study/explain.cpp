@@ -122,6 +122,11 @@ void Explainer::given_root(const std::string& id, bool value) {
     root(as_usual ? RootCause::Kind::usual_given : RootCause::Kind::given, id, value ? "true" : "false", id + (value ? " true" : " false"));
 }
 
+void Explainer::used_root(const OneShotInfo& mode) {
+    const FunctionInfo& f = c_.functions[mode.function];
+    root(RootCause::Kind::used, *f.id, *mode.mode, called(f) + " by " + spaced(*mode.mode) + " used");
+}
+
 Explainer::Picture& Explainer::picture(std::uint32_t demand) {
     auto& it = pictures_[demand];
     if (it) return *it;

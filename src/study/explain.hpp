@@ -106,6 +106,7 @@ private:
     void fault_root(std::uint32_t zone);
     void hand_root(std::uint32_t e, const std::string& position);
     void given_root(const std::string& id, bool value);
+    void used_root(const OneShotInfo& mode);
     Picture& picture(std::uint32_t demand);
     Faults& faults(std::uint32_t demand);
     Flow& flow(std::uint32_t demand);
@@ -142,6 +143,7 @@ private:
     void atom(const Task& task);
     void function_task(const Task& task);
     void mode(const Task& task);
+    Tasks used_up(const FunctionInfo& function, const ModeInfo& mode, std::uint32_t demand);
 
     // on what it lives
     void path(const Task& task);

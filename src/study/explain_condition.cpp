@@ -119,7 +119,37 @@ void Explainer::mode(const Task& task) {
     const bool first = mode.mode->rank == 1;
     if (holds.value_or(false)) return write(task, Role::alternative, *f.id, "It would work by " + name + ".");
     write(task, Role::alternative, *f.id, (holds ? "Not by " : "Unknown whether by ") + name + (first ? ", the normal way, because:" : ", because:"));
-    put(task, {{.what = Task::What::condition, .condition = &mode.mode->when, .value = false}});
+    Tasks under = used_up(f, mode, task.demand);
+    if (under.empty() || !picture(task.demand).view.holds(mode.mode->when).value_or(false))
+        under.insert(under.begin(), {.what = Task::What::condition, .condition = &mode.mode->when, .value = false});
+    put(task, std::move(under));
+}
+
+/// What a mode lacks beside its condition (rule M23).
+Explainer::Tasks Explainer::used_up(const FunctionInfo& function, const ModeInfo& mode, std::uint32_t demand) {
+    const View& view = picture(demand).view;
+    const auto used = [&](const OneShotInfo& o) { return view.surely(Literal::of(o.used)); };
+    Tasks under;
+    for (const auto& [store, count] : mode.mode->spend) {
+        const std::uint32_t e = index_of(c_.elements, store);
+        if (!view.surely(info(e).supplied)) {
+            under.push_back({.what = Task::What::supply, .index = e});
+            continue;
+        }
+        const int left = applications_of(*info(e).element->store) - out_.state().remembered().taken[e];
+        if (left >= count) continue;
+        for (const OneShotInfo& o : c_.one_shots)
+            if (used(o) && std::ranges::any_of(o.spends, [&](const OneShotInfo::Take& take) { return take.store == e; })) used_root(o);
+        under.push_back({.index = e, .role = Role::root, .text = "It takes " + std::to_string(count) + " from " + called(info(e)) + ", which holds only " + std::to_string(left) + "."});
+    }
+    for (const OneShotInfo& o : c_.one_shots) {
+        if (c_.functions[o.function].id != function.id || !used(o)) continue;
+        const auto& bars = function.function->modes.at(*o.mode).bars;
+        if (std::ranges::find(bars, *mode.id) == bars.end()) continue;
+        used_root(o);
+        under.push_back({.role = Role::root, .text = (*o.mode == *mode.id ? std::string("It was used, and works once.") : "It is barred by " + spaced(*o.mode) + ", which was used.")});
+    }
+    return under;
 }
 
 }  // namespace fedfrom::detail

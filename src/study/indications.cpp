@@ -125,7 +125,7 @@ private:
         const bool holds = view_.holds(x, w);
         const std::uint32_t i = index_of(c_.elements, x.id);
         const ElementInfo& e = c_.elements[i];
-        if (!e.fitted || !e.element->follows || !(view_.failed(i, "loss") || view_.failed(i, "stuck"))) return holds;
+        if (!e.fitted || !e.element->follows || !(view_.failed(i, "loss") || view_.failed(i, "stuck") || view_.blank(i))) return holds;
         const Follow& follow = *e.element->follows;
         const ElementInfo& leader = c_.elements[index_of(c_.elements, follow.leader)];
         if (!leader.fitted) return holds;

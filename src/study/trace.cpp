@@ -50,7 +50,10 @@ std::vector<Support> Tracer::supports(std::uint32_t function) {
     const FunctionInfo& info = out_.network().compiled().functions[function];
     const std::uint32_t mode = out_.judged()[function].mode;
     std::vector<Support> found;
-    if (mode != none) collect(info.modes[mode].mode->when, info.demand, found);
+    if (mode != none) {
+        collect(info.modes[mode].mode->when, info.demand, found);
+        for (const auto& [store, applications] : info.modes[mode].mode->spend) collect(Condition(store), info.demand, found);
+    }
     std::vector<Support> once;
     for (Support& s : found)
         if (std::ranges::find(once, s.element, &Support::element) == once.end()) once.push_back(std::move(s));

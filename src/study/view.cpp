@@ -57,4 +57,11 @@ bool View::failed(std::uint32_t e, std::string_view mode) const {
     return false;
 }
 
+std::vector<std::string> View::blanked_by(std::uint32_t e) const {
+    std::vector<std::string> modes;
+    if (element(e).blanked_by_loss && failed(e, "loss")) modes.emplace_back("loss");
+    if (failed(e, "contacts")) modes.emplace_back("contacts");
+    return modes;
+}
+
 }  // namespace fedfrom::detail

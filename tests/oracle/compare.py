@@ -4,7 +4,8 @@
 
 Both get the same JSON and the same events; after every step every status,
 position, level, mode, trip, zone, holder and reading must agree, and so must
-the refusal of models without a meaning.
+the refusal of models without a meaning. A session flies along: what it
+reports, added up, must be what the reference says, no more and no less.
 """
 
 import json
@@ -22,11 +23,17 @@ COMPARED = ("status", "position", "passes", "level", "mode", "now", "shows", "tr
 
 
 def apply(state, event):
-    kind, id, *rest = event
-    if kind == "fail" and len(rest) == 2:
-        state.fail(id, rest[0], at=rest[1])
-    else:
-        getattr(state, kind)(id, *rest)
+    """False where a use is refused."""
+    kind, *rest = event
+    if kind == "fail" and len(rest) == 3:
+        state.fail(*rest[:2], at=rest[2])
+        return True
+    try:
+        return getattr(state, kind)(*rest) is not False
+    except ff.NotPossible:
+        if kind != "use":
+            raise
+        return False
 
 
 def plain(value):
@@ -47,6 +54,40 @@ def differences(mine, theirs):
     return found
 
 
+class Reported:
+    """What a session has said so far, beginning from the reference's first outcome."""
+
+    OF = {"status": "status", "position": "position", "shown": "shows", "function": "level"}
+
+    def __init__(self, state, outcome):
+        self.session = ff.Session(state)
+        self.known = {key: dict(outcome[key]) for key in (*self.OF.values(), "mode", "now")}
+        self.changes = 0
+
+    def differences(self, outcome):
+        """Settles the session; what it reports falsely, or does not report."""
+        found = []
+
+        def moved(key, id, before, after):
+            if self.known[key].get(id) != before:
+                found.append(("session before", f"{key} {id}", before, self.known[key].get(id)))
+            self.known[key][id] = after
+
+        for change in self.session.settle():
+            self.changes += 1
+            c = change.to_dict()
+            if c["before"] == c["after"] and c.get("mode_before") == c.get("mode_after") and c.get("now_before") == c.get("now_after"):
+                found.append(("session", f"{c['of']} {c['id']}", "reported", "the same as before"))
+            if c["of"] in self.OF:
+                moved(self.OF[c["of"]], c["id"], c["before"], c["after"])
+            if c["of"] == "function":
+                moved("mode", c["id"], c["mode_before"], c["mode_after"])
+                moved("now", c["id"], c["now_before"], c["now_after"])
+        for key, known in self.known.items():
+            found += [("session " + key, id, known.get(id), said) for id, said in outcome[key].items() if known.get(id) != said]
+        return found
+
+
 def compare(seed, steps=STEPS, model=None):
     """None where they agree, else a sentence and what differs. Also counts what was met."""
     model = model or random_model(seed)
@@ -64,11 +105,18 @@ def compare(seed, steps=STEPS, model=None):
     if reference is None:
         return "accepted", [("refusal", "", "accepted", "rejected")]
     mine, theirs = network.running_state(), reference.running_state()
+    reported = None
     for n, step in enumerate([[], *random_events(seed, model, steps)]):
         for event in step:
-            apply(mine, event)
-            apply(theirs, event)
-        found = differences(ff.settle(mine).to_dict(), reference.settle(theirs).as_dict())
+            accepted = apply(mine, event), apply(reported.session, event), apply(theirs, event)
+            if len(set(accepted)) > 1:
+                return f"step {n}: {step}", [("refusal", event, *accepted)]
+        said = reference.settle(theirs).as_dict()
+        found = differences(ff.settle(mine).to_dict(), said)
+        reported = reported or Reported(mine, said)
+        found += reported.differences(said)
+        if reported.session.state() != mine:
+            found.append(("session state", "", "another than settling leaves", ""))
         if found:
             return f"step {n}: {step}", found
         again = mine.copy()

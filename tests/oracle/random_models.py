@@ -8,6 +8,7 @@ coils on the bus they feed, self-exciting generators, timed transfers, back feed
 now and then one that must be rejected.
 
     python3 random_models.py 2000            # how often everything occurs, in the models and in their outcomes
+    python3 random_models.py --write DIR 400 # that many models the library takes, as JSON files
 """
 
 import random
@@ -26,11 +27,17 @@ FEATURES = {
 }
 
 
+# drawn from a second stream, so that a seed's model is what it was but for what these add to it
+ADDED = {"contacts": 0.5, "one_shots": 0.5}
+
+
 class Builder:
     def __init__(self, seed, size, features):
         self.r = random.Random(f"fedfrom {seed}")
+        self.added = random.Random(f"added {seed}")
         r = self.r
         self.on = {k: (r.random() < p) for k, p in FEATURES.items()}
+        self.on.update({k: (self.added.random() < p) for k, p in ADDED.items()})
         self.on.update(features or {})
         self.size = size or int(r.triangular(8, 42, 20))
         self.elements, self.ties, self.functions, self.media = {}, {}, {}, {}
@@ -682,6 +689,30 @@ class Builder:
                 f["modes"][name] = {"rank": m + 1 if r.random() < 0.9 else m + 2, "when": when}
             self.functions[id] = f
 
+    def open_contacts(self):
+        """Contacts that can fail open, here and there."""
+        r = self.added
+        for id in sorted(self.elements):
+            e = self.elements[id]
+            if self.positions(id) and e.get("fallible", True) and r.random() < 0.3:
+                e.setdefault("failures", {m: {} for m in self.modes(id)})["contacts"] = {}
+
+    def make_one_shots(self):
+        """Stores with few applications, modes that spend them and modes that bar others."""
+        r = self.added
+        stores = {}
+        for id in self.kind_in("battery", "reservoir", "accumulator", "bottle", "external_power", "generator", "engine", "consumer"):
+            if r.random() < (0.25 if self.elements[id]["kind"] in ("generator", "engine", "consumer") else 0.8):
+                self.elements[id]["store"] = {"litres": 2} if r.random() < 0.3 else {"applications": r.randint(1, 3)}
+                stores[id] = self.elements[id]["store"].get("applications", 1)
+        for f in self.functions.values():
+            modes = sorted(f["modes"])
+            for mode in modes:
+                if stores and r.random() < 0.5:
+                    f["modes"][mode]["spend"] = {s: r.randint(1, stores[s]) for s in r.sample(sorted(stores), min(len(stores), r.choice([1, 1, 2])))}
+                if r.random() < 0.3:
+                    f["modes"][mode]["bars"] = sorted(r.sample(modes, r.randint(1, len(modes))))
+
     def sub_devices(self):
         """Followers and leaders that are not switches, relays that sense other devices."""
         r = self.r
@@ -729,6 +760,10 @@ class Builder:
             self.unfit()
         if self.on["functions"]:
             self.make_functions()
+        if self.on["contacts"]:
+            self.open_contacts()
+        if self.on["one_shots"]:
+            self.make_one_shots()
         model = {"format": "fedfrom/1", "name": "random", "given": self.given, "elements": self.elements}
         if self.ties:
             model["ties"] = self.ties
@@ -768,7 +803,7 @@ def random_events(seed, model, n):
     r = random.Random(f"events {seed}")
     elements = {i: e for i, e in sorted(model["elements"].items()) if e.get("fitted", True)}
     fallible = [i for i in elements if elements[i].get("fallible", True)]
-    weight = {"short": 5, "leak": 7, "jam": 4, "stuck": 3, "no_trip": 2}
+    weight = {"short": 5, "leak": 7, "jam": 4, "stuck": 3, "no_trip": 2, "contacts": 2}
     modes = [(i, m) for i in fallible for m in failure_modes(elements[i])]
     weights = [weight.get(m, 1) for _, m in modes]
     crew = hands(model)
@@ -812,7 +847,30 @@ def random_events(seed, model, n):
                 step.append(("given", id, r.random() < 0.5))
             touched.add(id)
         steps.append(step)
-    return steps
+    return with_uses(seed, model, steps)
+
+
+def with_uses(seed, model, steps):
+    """The same steps with one-shot modes used now and then, and now and then all cleared. From a stream of its own."""
+    r = random.Random(f"uses {seed}")
+    modes = [(f, mode) for f, x in sorted(model.get("functions", {}).items()) for mode, m in sorted(x["modes"].items()) if m.get("spend") or m.get("bars")]
+    out = []
+    for step in steps:
+        step = list(step)
+        for _ in range(r.choice([0, 1, 1, 2])):
+            if not modes:
+                break
+            f, mode = r.choice(modes)
+            spends = {s: set(model["functions"][e[1]]["modes"][e[2]].get("spend", {})) | {e[1]} for s, e in enumerate(step) if e[0] == "use"}
+            mine = set(model["functions"][f]["modes"][mode].get("spend", {})) | {f}
+            # uses and refills of one store are the events whose order counts (M23)
+            if any(mine & theirs for theirs in spends.values()) or any(e[0] == "repair" and e[1] in mine for e in step):
+                continue
+            step.append(("use", f, mode))
+        if r.random() < 0.04:
+            step = [("clear_all",)]
+        out.append(step)
+    return out
 
 
 # ---------------------------------------------------------------- how often everything occurs
@@ -883,6 +941,7 @@ def model_features(model):
             found.add("demand")
         for m in f["modes"].values():
             conditions(m["when"], "function")
+            found.update("key:" + key for key in ("spend", "bars") if m.get(key))
     for m in model.get("media", {}):
         found.add("media:" + m)
     return found
@@ -948,9 +1007,31 @@ def statistics(models, steps=5, first=0):
     return features, outcomes, accepted
 
 
+def write_models(directory, n):
+    """The first `n` models that are not rejected. One in four has something that chases itself."""
+    import json
+    from pathlib import Path
+    folder = Path(directory)
+    folder.mkdir(parents=True, exist_ok=True)
+    seed = written = 0
+    while written < n:
+        model = random_model(seed, features={"chase": True, "memory": True} if seed % 4 == 0 else None)
+        try:
+            Reference(model)
+        except Rejected:
+            pass
+        else:
+            (folder / f"{seed:05d}.json").write_text(json.dumps(model))
+            written += 1
+        seed += 1
+
+
 if __name__ == "__main__":
     import sys
     import time
+    if sys.argv[1:2] == ["--write"]:
+        write_models(sys.argv[2], int(sys.argv[3]))
+        sys.exit()
     n = int(sys.argv[1]) if len(sys.argv) > 1 else 2000
     start = time.time()
     features, outcomes, accepted = statistics(n)

@@ -1,6 +1,6 @@
 """The meaning of a model, said a second time, slowly.
 
-One plain reading of rules M1..M21 (DEVELOPERS.md), with nothing shared with the
+One plain reading of rules M1..M23 (DEVELOPERS.md), with nothing shared with the
 library: dictionaries, sets and naive iteration. It is the oracle the library is
 compared with, so it is written to be checked by eye against the rules, not to
 be fast. Standard library only.
@@ -177,13 +177,15 @@ class State:
         self.frozen = {}     # M15: cell -> set of the values it took or would have taken
         self.last = {}       # id -> word in the last settled state
         self.reading = {}    # id -> text shown in the last settled state
+        self.taken = {}      # M23: store -> applications taken since it was last full
+        self.used = set()    # M23: (function, mode)
 
     def copy(self):
         other = State(self.ref)
         other.failures = {i: dict(m) for i, m in self.failures.items()}
-        for name in ("hand", "given_now", "held", "last", "reading"):
+        for name in ("hand", "given_now", "held", "last", "reading", "taken"):
             setattr(other, name, dict(getattr(self, name)))
-        for name in ("tripped", "empty", "holding"):
+        for name in ("tripped", "empty", "holding", "used"):
             setattr(other, name, set(getattr(self, name)))
         other.frozen = {cell: set(v) for cell, v in self.frozen.items()}
         return other
@@ -203,6 +205,7 @@ class State:
         self.ref.elements[id]
         self.failures.pop(id, None)
         self.empty.discard(id)
+        self.taken.pop(id, None)
         self.tripped.discard(id)
         self.frozen = {}
         return self
@@ -226,8 +229,37 @@ class State:
         self.frozen = {}
         return self
 
+    def use(self, function, mode):  # M23
+        """False where it is refused, which changes nothing."""
+        if (function, mode) not in self.ref.one_shots or self.barred(function, mode) or self.short_of(function, mode):
+            return False
+        spend, _ = self.ref.one_shots[function, mode]
+        for store, count in spend.items():
+            self.taken[store] = self.taken.get(store, 0) + count
+            if self.taken[store] == self.ref.elements[store].applications:
+                self.empty.add(store)
+        self.used.add((function, mode))
+        self.frozen = {}
+        return True
+
+    def barred(self, function, mode):
+        return any(f == function and mode in self.ref.one_shots[f, other][1] for f, other in self.used)
+
+    def short_of(self, function, mode):
+        """A store is empty, or holds fewer applications than the mode takes."""
+        spend, _ = self.ref.one_shots[function, mode]
+        return any(store in self.empty or self.ref.elements[store].applications - self.taken.get(store, 0) < count for store, count in spend.items())
+
+    def clear_all(self):  # M16
+        """Hands and givens stay, and so does where things stood when last settled."""
+        fresh = self.ref.fresh(True)
+        for name in ("failures", "held", "tripped", "empty", "holding", "frozen", "reading", "taken", "used"):
+            setattr(self, name, getattr(fresh, name))
+        return self
+
     def apply(self, events):
-        """A step: a list of ("fail", id, mode[, at]), ("repair", id), ("reset", id), ("set", id, word), ("given", id, bool)."""
+        """A step: a list of ("fail", id, mode[, at]), ("repair", id), ("reset", id), ("set", id, word), ("given", id, bool),
+        ("use", function, mode), ("clear_all",)."""
         for event in events:
             getattr(self, event[0])(*event[1:])
         return self
@@ -244,7 +276,7 @@ class State:
             items(self.hand), items(self.given_now), items(self.held),
             tuple(sorted(self.tripped)), tuple(sorted(self.empty)), tuple(sorted(self.holding)),
             tuple(sorted((c, tuple(sorted(v, key=str))) for c, v in self.frozen.items())),
-            items(self.last), items(self.reading),
+            items(self.last), items(self.reading), items(self.taken), tuple(sorted(self.used)),
         )
 
 
@@ -376,6 +408,7 @@ class Reference:
         e.contacts_fail = "contacts" in failures
         e.leak_said = failures.get("leak", {}).get("fluid")
         e.fallible = j.get("fallible", True)
+        e.applications = j.get("store", {}).get("applications", 1)  # M23
         e.holds = j.get("holds_in", False) is True
         e.ports = {}
         return e
@@ -470,7 +503,7 @@ class Reference:
             return c
         if op in ("supplied", "at", "passes", "tripped", "set", "contact", "failure"):
             return c if self.elements[a].fitted else FALSE
-        if op in ("given", "level"):
+        if op in ("given", "level", "left"):
             return c
         parts = [self.fold(x) for x in a]
         if op == "not":
@@ -494,12 +527,13 @@ class Reference:
 
     def read_functions(self, functions):
         self.functions = {}
+        self.one_shots = {}  # M23: (function, mode) -> (spend, bars)
         for id in sorted(functions):
             f = functions[id]
             demand = f.get("demand", {})
             self.functions[id] = {
                 "demand": (tuple(sorted(demand.get("set", {}).items())), tuple(sorted(demand.get("given", {}).items()))),
-                "modes": [(m.get("rank", 1), mode, read_condition(m["when"])) for mode, m in sorted(f["modes"].items())],
+                "modes": [(m.get("rank", 1), mode, self.with_stores(id, mode, m)) for mode, m in sorted(f["modes"].items())],
             }
         # M20: functions that read the level of others come after them; rings are rejected
         order, waiting = [], set(self.functions)
@@ -516,6 +550,15 @@ class Reference:
             f["reads"] = self.levels_read(id)
             modes = [(rank, mode, self.fold_levels(self.fold(c))) for rank, mode, c in f["modes"]]
             f["modes"] = sorted(m for m in modes if constant(m[2]) is not False)
+            for _, mode, _ in f["modes"]:  # M23: only these can be used
+                m = functions[id]["modes"][mode]
+                if m.get("spend") or m.get("bars"):
+                    self.one_shots[id, mode] = (m.get("spend", {}), m.get("bars", []))
+
+    def with_stores(self, function, mode, m):
+        """M23: what a mode needs beside its `when`."""
+        parts = [read_condition(m["when"])] + [("supplied", store, None) for store in sorted(m.get("spend", {}))]
+        return ("all", parts + [("left", function, mode)], 0)
 
     def levels_read(self, function):
         def walk(c):
@@ -791,6 +834,8 @@ class Reference:
             return ev.st.given_now[a]
         if op == "failure":
             return ev.st.has(a, b)
+        if op == "left":  # M23
+            return not ev.st.barred(a, b) and ((a, b) not in self.one_shots or not ev.st.short_of(a, b))
         raise ValueError(op)
 
     def decided_before_4(self, st, e):

@@ -349,6 +349,20 @@ def test_m6_authors_stuck_position():
     assert after(ref, st, ("fail", "k", "stuck", "closed")).supplied["a"]
 
 
+def test_m6_open_contacts_are_not_a_dead_coil():
+    """Between two throws: the coil dead, the bus lives on the other one; the contacts open, on neither."""
+    relay = {"kind": "relay", "positions": ["normal", "standby"], "passes_in": ["normal", "standby"], "rest": "normal", "inputs": {"control": ["gen"]},
+             "without": [["control", "standby"]], "failures": {"loss": {}, "stuck": {}, "contacts": {}}}
+    ref, st = start({"gen": GEN, "battery": BATTERY, "k": relay, "a": bus({"from": "gen", "via": [{"k": ["normal"]}]}, {"from": "battery", "via": [{"k": ["standby"]}]}),
+                     "v": {"kind": "valve", "follows": {"k": {"normal": "open", "standby": "open"}}, "rest": "closed"}})
+    assert after(ref, st.copy(), ("fail", "k")).supplied["a"]
+    out = after(ref, st, ("fail", "k", "contacts"))
+    assert not out.supplied["a"] and out.position["k"] == "normal" and out.status["k"] == "supplied" and out.position["v"] == "closed"
+    out = after(ref, st, ("fail", "gen"))
+    assert not out.supplied["a"] and out.position["k"] == "standby"
+    assert after(ref, st, ("repair", "k")).supplied["a"]
+
+
 def test_m7_m8_isolation_and_control():
     ref, st = start({"ac": GEN, "ac_bus": bus("ac"), "tr": {"kind": "transformer_rectifier", "inputs": {"power": ["ac_bus"]}}, "dc": bus("tr"),
                      "batt": BATTERY, "hot": bus("batt"), "k": {"kind": "contactor", "inputs": {"control": ["hot"]}, "failures": {"short": {}}}, "x": load({"from": "dc", "via": ["k"]})})
@@ -462,6 +476,40 @@ def test_m15_more_than_256():
     assert len(out.hunting) == 9 and set(out.supplied.values()) == {None} and set(out.status.values()) == {"unknown"}
 
 
+def squibs(**bottle):
+    """A battery fires a bottle: both halves at once, or one; one bars the flare."""
+    return start({"battery": BATTERY, "bottle": {"kind": "bottle", **bottle}},
+                 functions={"fire": {"modes": {"both": {"rank": 1, "when": "battery", "spend": {"bottle": 2}},
+                                               "one": {"rank": 2, "when": "battery", "spend": {"bottle": 1}, "bars": ["flare"]},
+                                               "flare": {"rank": 3, "when": "battery"}}}})
+
+
+def test_m23_what_is_spent_is_gone_until_repaired():
+    ref, st = squibs(store={"applications": 2})
+    assert after(ref, st).mode["fire"] == "both"
+    out = after(ref, st, ("use", "fire", "one"))
+    assert out.mode["fire"] == "one" and out.status["bottle"] == "supplied"
+    assert not st.use("fire", "both")
+    out = after(ref, st, ("use", "fire", "one"))
+    assert out.status["bottle"] == "spent" and out.level["fire"] == "lost"
+    assert not st.use("fire", "one") and not st.use("fire", "flare")
+    out = after(ref, st, ("repair", "bottle"), ("fail", "bottle", "loss"))
+    assert out.level["fire"] == "lost"  # full again, but dead, and the flare stays barred
+    assert after(ref, st, ("clear_all",), ("fail", "bottle", "loss")).mode["fire"] == "flare"
+
+
+def test_m23_spent_in_vain():
+    ref, st = squibs(store={"applications": 2})
+    out = after(ref, st, ("fail", "battery"), ("use", "fire", "both"), ("repair", "battery"))
+    assert out.status["bottle"] == "spent" and out.mode["fire"] == "flare"
+
+
+def test_m23_what_does_not_exist_cannot_be_used():
+    ref, st = squibs(store={"applications": 2}, fitted=False)
+    assert after(ref, st).mode["fire"] == "flare" and not st.use("fire", "one")
+    assert after(ref, st).mode["fire"] == "flare"
+
+
 def test_m18_demand():
     ref, st = start({**MOTOR_VALVE}, functions={"shut_off": {"demand": {"set": {"lever": "stop"}}, "modes": {"valve": {"rank": 1, "when": {"not": {"passes": "fuel_valve"}}}}}})
     out = after(ref, st)
@@ -554,7 +602,7 @@ def test_repairing_everything_returns_to_the_running_state():
         clean = ref.settle(st.copy()).as_dict()
         hand, given = dict(st.hand), dict(st.given_now)
         for step in random_events(seed, model, 5):
-            ref.settle(st.apply(step))
+            ref.settle(st.apply([event for event in step if event[0] != "use"]))  # what was used stays barred
         for id, e in ref.elements.items():
             if e.fitted:
                 st.repair(id)

@@ -91,10 +91,19 @@ def test_the_bus_off_light_fails_with_the_bus(healthy):
     assert "transfer_bus_1_off_light" in ff.indications(healthy).misleading
 
 
-def test_the_failed_relay_takes_the_battery_bus_with_its_coil_drawn_too():
-    """[G] the same reported fact, of a model with the supply of the relay's coil drawn: a burnt coil drops the relay to the
-    hot battery bus (M6, rule 3), but what failed was the contact post.
-    """
-    net = network("battery_bus_relay", "coil_drawn")
-    assert ff.settle(net.running_state().fail("battery_bus_relay", "contacts")).status("battery_bus") == "unsupplied"
-    assert ff.settle(net.running_state().fail("battery_bus_relay")).status("battery_bus") == "supplied"
+def test_the_failed_contact_post_takes_the_battery_bus_with_the_coil_drawn_too():
+    """[G] the same reported fact, of a model with the supply of the relay's coil drawn. What failed was the contact post, `contacts`."""
+    state = network("battery_bus_relay", "coil_drawn").running_state()
+    out = ff.settle(state.fail("battery_bus_relay", "contacts"))
+    assert unsupplied(out, "battery_bus", "tr_3", "battery", "charger") == {"battery_bus"}
+    assert out.position("battery_bus_relay") == "rectifier" and out.passes("battery_bus_relay") is False
+    assert ff.why(state, "battery_bus").roots == [("battery_bus_relay", "contacts"), ("standby_switch", "AUTO")]
+    out = ff.settle(state.set("standby_switch", "BAT"))
+    assert supplied(out, "battery_bus") == {"battery_bus"}
+
+
+def test_a_burnt_coil_drops_the_relay_to_the_hot_battery_bus():
+    """M6, rule 3: the other failure of the same relay, which the bus survives. Written as `loss`, the reported one would be turned round."""
+    state = network("battery_bus_relay", "coil_drawn").running_state()
+    out = ff.settle(state.fail("battery_bus_relay"))
+    assert out.status("battery_bus") == "supplied" and out.position("battery_bus_relay") == "battery"

@@ -111,17 +111,51 @@ TEST_CASE("Using a one-shot mode takes from its store, and what is gone cannot b
     CHECK(session.judged(net.function("extinguish")).level == Level::normal);
 }
 
-TEST_CASE("A mode that takes more than its full store holds is lost from the start, and after everything is cleared") {
+TEST_CASE("A mode that does not exist cannot be used, and bars nothing") {
     Model m = radio().model();
-    m.functions["extinguish"].modes = {{"three", {.rank = 1, .when = "battery", .spend = {{"bottle", 3}}}}};
+    m.elements["spare"] = {.kind = Kind::battery, .fitted = false};
+    m.functions["extinguish"].modes["one"].when = all_of({"battery", "spare"});
+    const Network net(m);
+    REQUIRE(net.compiled().one_shots.size() == 1);
+    CHECK(*net.compiled().one_shots.front().mode == "both");
+    CHECK(net.compiled().one_shots.front().barred_by.empty());
+    CHECK_THROWS_AS(net.one_shot("extinguish", "one"), NotPossible);
+    State state = running_state(net);
+    state.use("extinguish", "both");
+    CHECK(settle(state).mode("extinguish") == "flare");
+}
+
+TEST_CASE("What is used while it cannot work is spent in vain") {
+    const Network net = radio();
+    State state = running_state(net);
+    state.fail("battery");
+    settle(state);
+    state.use("extinguish", "both");
+    state.repair("battery");
+    CHECK(settle(state).mode("extinguish") == "flare");
+    CHECK(settle(state).status("bottle") == Status::spent);
+}
+
+TEST_CASE("Clearing all passes over what remembers a position and is not fitted") {
+    Model m = radio().model();
+    m.elements["valve"] = {.kind = Kind::valve, .goes = {{"closed", not_("radio")}}, .after_s = 2, .fitted = false};
     const Network net(m);
     State state = running_state(net);
-    CHECK(settle(state).level("extinguish") == Level::lost);
-    state.fail("radio").clear_all();
-    CHECK(settle(state).level("extinguish") == Level::lost);
-    Session session(running_state(net));
-    CHECK(session.judged(net.function("extinguish")).level == Level::lost);
-    CHECK(session.apply(Event::use(net.one_shot("extinguish", "three"))) == Refusal::nothing_left);
+    const State before = state;
+    state.clear_all();
+    CHECK(settle(state).level("talk") == Level::normal);
+    CHECK((state == before));
+}
+
+TEST_CASE("What sticks in the step in which all is cleared sticks where it stood") {
+    Model m = radio().model();
+    m.elements["selector"] = {.kind = Kind::selector, .positions = {"off", "on"}, .reach = Reach::cockpit};
+    const Network with(m);
+    State other = running_state(with);
+    other.set("selector", "on");
+    settle(other);
+    other.clear_all().fail("selector", "stuck");
+    CHECK(settle(other).position("selector") == "on");
 }
 
 TEST_CASE("Clearing all gives the aircraft that never failed, with these hands and givens") {

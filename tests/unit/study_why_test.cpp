@@ -64,6 +64,26 @@ TEST_CASE("why tells on what a bus lives that a normally closed relay rescued", 
     CHECK(says(relay, {"rescue is at closed and passes: without control it goes to closed"}));
 }
 
+TEST_CASE("contacts that fail open block in both throws, and why names them", "[study][why]") {
+    Model m{.name = "Changeover"};
+    m.elements["gen"] = {.kind = Kind::generator};
+    m.elements["battery"] = {.kind = Kind::battery};
+    m.elements["relay"] = {.kind = Kind::relay, .inputs = {{"control", {{.from = "gen"}}}}, .positions = {"normal", "standby"}, .without = {{"control", "standby"}},
+                           .passes_in = {"normal", "standby"}, .failures = {{"contacts", {}}}};
+    m.elements["essential"] = bus({{.from = "gen", .via = {{"relay", {"normal"}}}}, {.from = "battery", .via = {{"relay", {"standby"}}}}});
+    const Network net(m);
+    CHECK(ask(net, {.failed = {{"relay"}}}).status("essential") == Status::supplied);  // the coil
+    const Outcome out = ask(net, {.failed = {{"relay", "contacts"}}});
+    CHECK(out.status("essential") == Status::unsupplied);
+    CHECK(out.position("relay") == "normal");
+    CHECK(out.passes("relay") == false);
+    CHECK(out.status("relay") == Status::supplied);
+    const Why y = why(out, "essential");
+    CHECK(says(y, {"relay has failed (contacts): it passes nothing in any position."}));
+    CHECK(roots(y) == Texts{"relay: contacts"});
+    CHECK(ask(net, {.failed = {{"relay", "contacts"}, {"gen"}}}).status("essential") == Status::unsupplied);
+}
+
 TEST_CASE("two dead buses tied together do not explain each other in a circle", "[study][why]") {
     Model m = samples::two_bus();
     m.elements["tie"].goes.clear();
@@ -243,4 +263,27 @@ TEST_CASE("why of a state needs no other header", "[study][why]") {
     State state = running_state(Network(samples::two_bus()));
     state.fail("battery").set("standby_switch", "BATT");
     CHECK(roots(why(state, "standby")) == Texts{"BATTERY (battery): loss", "STANDBY SOURCE (standby_switch) at BATT"});
+}
+
+TEST_CASE("what was used up or barred is a cause, and why says by what", "[study][why]") {
+    Model m{.name = "Bottle"};
+    m.elements["battery"] = {.kind = Kind::battery};
+    m.elements["bottle"] = {.kind = Kind::bottle, .store = Store{.applications = 2}};
+    m.functions["fire"] = {.modes = {{"both", {.rank = 1, .when = "battery", .spend = {{"bottle", 2}}}},
+                                     {"one", {.rank = 2, .when = "battery", .spend = {{"bottle", 1}}, .bars = {"flare"}}},
+                                     {"flare", {.rank = 3, .when = "battery"}}}};
+    const Network net(m);
+    State state = running_state(net);
+    state.use("fire", "one");
+    const Why once = why(settle(state), "fire");
+    CHECK(says(once, {"It takes 2 from bottle, which holds only 1."}));
+    CHECK_FALSE(says(once, {"battery is supplied"}));
+    CHECK(roots(once) == Texts{"fire by one used"});
+    CHECK(says(once, {"In use: one, from battery and bottle."}));
+    CHECK(text(once).find("State: fire by one used") != std::string::npos);
+    state.use("fire", "one");
+    const Why twice = why(settle(state), "fire");
+    CHECK(says(twice, {"bottle is empty"}));
+    CHECK(says(twice, {"It is barred by one, which was used."}));
+    CHECK(roots(twice) == Texts{"bottle empty", "fire by one used"});
 }

@@ -142,6 +142,7 @@ const std::vector<marked::Case> cases{
     {"unknown_mode", "/common_causes/c/fails/0", model_with("\"e\": {\"kind\": \"bus\", \"fallible\": false}", "\"common_causes\": {\"c\": {\"fails\": [@\"e\"]}}")},
     {"unknown_mode", "/functions/f/modes/m/bars/0", function("\"rank\": 1, \"when\": \"main\", \"bars\": [@\"n\"]")},
     {"mode_misused", "/elements/e/failures/stuck", bus("\"failures\": {\"stuck\": @{}}")},
+    {"mode_misused", "/elements/e/failures/contacts", bus("\"failures\": {\"contacts\": @{}}")},
     {"mode_misused", "/elements/e/failures/no_trip", bus("\"failures\": {\"no_trip\": @{}}")},
     {"mode_misused", "/elements/e/failures/loss/at", model_with("\"e\": {\"kind\": \"valve\", \"failures\": {\"loss\": {\"at\": @\"open\"}}}")},
     {"mode_misused", "/elements/e/failures/loss/fluid", bus("\"failures\": {\"loss\": {\"fluid\": @\"fuel\"}}")},
@@ -162,6 +163,7 @@ const std::vector<marked::Case> cases{
     // numbers
     {"out_of_range", "/functions/f/modes/m/rank", function("\"rank\": @0, \"when\": \"main\"")},
     {"out_of_range", "/functions/f/modes/m/rank", function("\"rank\": @1001, \"when\": \"main\"")},
+    {"spends_too_much", "/functions/f/modes/m/spend/bat", function("\"rank\": 1, \"when\": \"main\", \"spend\": {\"bat\": @3}")},
     {"out_of_range", "/functions/f/modes/m/spend/bat", function("\"rank\": 1, \"when\": \"main\", \"spend\": {\"bat\": @0}")},
     {"out_of_range", "/elements/e/failures/loss/rate", bus("\"failures\": {\"loss\": {\"rate\": @-1}}")},
     {"out_of_range", "/elements/e/failures/loss/probability", bus("\"failures\": {\"loss\": {\"probability\": @1.1}}")},

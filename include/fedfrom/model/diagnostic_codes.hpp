@@ -83,6 +83,7 @@ inline constexpr std::array diagnostic_codes{
     DiagnosticCode{"level_in_logic", false, "a function's level used in the aircraft's own logic"},
     DiagnosticCode{"function_ring", false, "functions whose levels depend on each other in a ring"},
     DiagnosticCode{"no_store", false, "`spend` from something without a store"},
+    DiagnosticCode{"spends_too_much", false, "`spend` of more applications than the store holds when full"},
     DiagnosticCode{"shows_nothing", false, "`look_at` of something that shows nothing"},
     DiagnosticCode{"unknown_text", false, "`expect` of a text that is never shown"},
     DiagnosticCode{"more_required", false, "more required than installed"},

@@ -126,6 +126,9 @@ inline Reach reset_by_of(const Element& e) {
 /// How often it may be reset in one flight.
 inline int resets_of(const Element& e) { return e.protects && e.protects->resets ? *e.protects->resets : 1; }
 
+/// Applications a full store holds; one where its author gave no number.
+inline int applications_of(const Store& s) { return s.applications.value_or(1); }
+
 /// Diode or check valve: passes one way, whatever else stands.
 inline bool is_one_way(const Element& e) { return row(e.kind).one_way; }
 

@@ -25,6 +25,7 @@ public:
             logic_.define_asked();
             out_.functions[f].demand = demand(out_.functions[f].function->demand);
         }
+        drop_one_shots_without_a_mode();
     }
 
 private:
@@ -42,6 +43,24 @@ private:
             info.modes.push_back({&id, &mode, when});
         }
         std::ranges::stable_sort(info.modes, {}, [](const ModeInfo& m) { return m.mode->rank; });
+    }
+
+    /// A mode that does not exist cannot be used, and so bars nothing.
+    void drop_one_shots_without_a_mode() {
+        std::vector<std::uint32_t> place(out_.one_shots.size(), none);
+        std::vector<OneShotInfo> kept;
+        for (std::uint32_t i = 0; i < out_.one_shots.size(); ++i) {
+            const OneShotInfo& info = out_.one_shots[i];
+            const auto& modes = out_.functions[info.function].modes;
+            if (std::ranges::none_of(modes, [&](const ModeInfo& m) { return m.id == info.mode; })) continue;
+            place[i] = static_cast<std::uint32_t>(kept.size());
+            kept.push_back(info);
+        }
+        for (OneShotInfo& info : kept) {
+            std::erase_if(info.barred_by, [&](std::uint32_t i) { return place[i] == none; });
+            for (std::uint32_t& i : info.barred_by) i = place[i];
+        }
+        out_.one_shots = std::move(kept);
     }
 
     /// A mode holds while no other that bars it was used, and its stores are alive and hold what it takes.

@@ -89,7 +89,7 @@ public:
             case Condition::Op::passes: return unfitted() ? never : passes(e, out_.elements[e].passes_in);
             case Condition::Op::tripped: return unfitted() ? never : Literal::of(out_.elements[e].tripped);
             case Condition::Op::set: return unfitted() ? never : set_to(e, d_.position(e, c.word));
-            case Condition::Op::contact: return unfitted() ? never : g_.all({stands_in(e, d_.position_bit(e, c.word)), !blank(e)});
+            case Condition::Op::contact: return unfitted() ? never : g_.all({stands_in(e, d_.position_bit(e, c.word)), !lost_contacts(e), !open_contacts(e)});
             case Condition::Op::failure: return unfitted() ? never : d_.failed(e, c.word);
         }
         return never;
@@ -151,8 +151,9 @@ private:
     }
     Literal held_in(std::uint32_t e, std::uint32_t positions) { return any_bit(out_.elements[e].held, e, positions); }
 
-    /// Its contacts pass and make nothing, wherever it stands.
-    Literal blank(std::uint32_t e) { return g_.any({out_.elements[e].blanked_by_loss ? d_.failed(e, "loss") : never, d_.failed(e, "contacts")}); }
+    /// Either of the two makes it blank: it passes nothing and makes no contact, wherever it stands.
+    Literal lost_contacts(std::uint32_t e) const { return out_.elements[e].blanked_by_loss ? d_.failed(e, "loss") : never; }
+    Literal open_contacts(std::uint32_t e) const { return d_.failed(e, "contacts"); }
 
     Literal stands_in(std::uint32_t e, std::uint32_t positions) {
         if (positions == 0) return never;
@@ -178,7 +179,7 @@ private:
         const ElementInfo& info = out_.elements[e];
         if (is_one_way(*info.element)) return !d_.failed(e, "loss");
         const bool blows = info.tripped && info.trip_position == none;
-        return g_.all({stands_in(e, positions), !blank(e), blows ? !Literal::of(info.tripped) : always});
+        return g_.all({stands_in(e, positions), !lost_contacts(e), !open_contacts(e), blows ? !Literal::of(info.tripped) : always});
     }
 
     /// What holds where `l` does not; only supplies, position sets and inputs are negated in it.
@@ -238,7 +239,7 @@ private:
             const std::uint32_t leader = d_.element(info.element->follows->leader);
             const Literal adrift = without.empty() ? rest : goes_without(without.front());
             if (!out_.elements[leader].fitted) return decide(cases, adrift);
-            cases.push_back({blank(leader), adrift});
+            for (const Literal blank : {lost_contacts(leader), open_contacts(leader)}) cases.push_back({blank, adrift});
             return decide(cases, stands_in(leader, led_by(e, leader, positions)));
         }
         for (const Move& move : info.element->goes) cases.push_back({condition(move.when), lies(d_.position(e, move.to))});
@@ -314,7 +315,7 @@ private:
         as_supply_of(e);
         ElementInfo& info = out_.elements[e];
         const auto& protection = info.element->protects;
-        info.works = g_.all({!Literal::of(info.tripped), !d_.failed(e, "no_trip"), !d_.failed(e, "stuck"), !d_.failed(e, "loss"), !d_.failed(e, "contacts"),
+        info.works = g_.all({!Literal::of(info.tripped), !d_.failed(e, "no_trip"), !d_.failed(e, "stuck"), !d_.failed(e, "loss"), !open_contacts(e),
                              protection && protection->needs ? condition(*protection->needs) : always});
     }
 };

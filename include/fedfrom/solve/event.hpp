@@ -81,15 +81,6 @@ public:
         for (std::uint32_t p = 0; p < count; ++p) m_.put(first + p, p == position);
     }
 
-    /// Which modes take more than their stores still hold; a full store may hold too little for one.
-    void count_what_is_left() {
-        for (const OneShotInfo& mode : c_.one_shots) {
-            bool short_of = false;
-            for (const auto& [store, count] : mode.spends) short_of |= m_.taken(store) + count > holds(store);
-            m_.put(mode.exhausted, short_of);
-        }
-    }
-
 private:
     const Compiled& c_;
     Memory& m_;
@@ -144,8 +135,7 @@ private:
         return Refusal::none;
     }
 
-    /// Applications a store holds; one where its author gave no number.
-    int holds(std::uint32_t store) const { return c_.elements[store].element->store->applications.value_or(1); }
+    int holds(std::uint32_t store) const { return applications_of(*c_.elements[store].element->store); }
 
     Refusal use(const OneShotInfo& mode) {
         for (const std::uint32_t other : mode.barred_by)
@@ -161,6 +151,15 @@ private:
         return Refusal::none;
     }
 
+    /// Which modes take more than their stores still hold. No mode takes more than its full stores hold.
+    void count_what_is_left() {
+        for (const OneShotInfo& mode : c_.one_shots) {
+            bool short_of = false;
+            for (const auto& [store, count] : mode.spends) short_of |= m_.taken(store) + count > holds(store);
+            m_.put(mode.exhausted, short_of);
+        }
+    }
+
     Refusal clear_all() {
         for (const FailureInfo& f : c_.failures) m_.put(f.variable, false);
         for (std::uint32_t i = 0; i < c_.elements.size(); ++i) {
@@ -169,11 +168,13 @@ private:
             m_.taken(i) = 0;
             if (e.tripped) m_.put(e.tripped, false);
             if (e.empty) m_.put(e.empty, false);
-            if (e.held) put_position(e.held, e.positions.size(), e.rest);
+            if (e.held && e.memory) put_position(e.held, e.positions.size(), e.rest);  // elsewhere `held` says where it last stood, should it now stick
             if (e.holding) m_.put(e.holding, true);
         }
-        for (const OneShotInfo& mode : c_.one_shots) m_.put(mode.used, false);
-        count_what_is_left();
+        for (const OneShotInfo& mode : c_.one_shots) {
+            m_.put(mode.used, false);
+            m_.put(mode.exhausted, false);
+        }
         m_.forget_readings();
         return Refusal::none;
     }

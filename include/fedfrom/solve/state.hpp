@@ -105,14 +105,12 @@ private:
 inline State::State(Network net, bool all_holding) : net_(std::move(net)), memory_(compiled()) {
     memory_.values[0] = One::filled(true);
     Writer writer{memory_};
-    detail::Happening happening(compiled(), writer);
     for (const ElementInfo& e : compiled().elements) {
         for (const Variable first : {e.held, e.at_hand})
-            if (first) happening.put_position(first, e.positions.size(), e.rest);
+            if (first) detail::Happening(compiled(), writer).put_position(first, e.positions.size(), e.rest);
         if (e.holding) writer.put(e.holding, all_holding);
     }
     for (const GivenInfo& g : compiled().givens) writer.put(g.variable, g.initial);
-    happening.count_what_is_left();
 }
 
 inline Refusal State::apply(const Event& event) {

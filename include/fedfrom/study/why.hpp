@@ -60,6 +60,7 @@ struct RootCause {
         trip,
         empty,
         hunting,
+        used,           ///< a one-shot mode
         position,       ///< a hand away from rest
         given,          ///< other than in the model
         rest_position,  ///< a hand at rest: no cause, but changing it could help
@@ -67,13 +68,13 @@ struct RootCause {
     };
     Kind kind = Kind::failure;
     std::string id{};
-    std::string word{};  ///< the failure mode, the position, "true" or "false"
+    std::string word{};  ///< the failure mode, the mode used, the position, "true" or "false"
     std::string text{};
     bool operator==(const RootCause&) const = default;
 };
 
 inline constexpr std::string_view name_of(RootCause::Kind kind) {
-    constexpr std::array<std::string_view, 8> names{"failure", "trip", "empty", "hunting", "position", "given", "rest_position", "usual_given"};
+    constexpr std::array<std::string_view, 9> names{"failure", "trip", "empty", "hunting", "used", "position", "given", "rest_position", "usual_given"};
     return names[static_cast<std::size_t>(kind)];
 }
 

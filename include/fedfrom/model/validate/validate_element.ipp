@@ -187,7 +187,7 @@ void Validator::failures(const At& at, std::string_view id, const Element& e) {
     if (!e.protects) return;
     const At protection{at, "protects"};
     if (e.protects->needs) condition(At{protection, "needs"}, *e.protects->needs, Levels::forbidden);
-    if (e.protects->resets) range(At{protection, "resets"}, *e.protects->resets, 0, largest);
+    if (e.protects->resets) range(At{protection, "resets"}, *e.protects->resets, 0, most_resets);
     if (e.protects->reset_by == Reach::nobody)
         report(At{protection, "reset_by"}, "bad_word", "`nobody` is not a word for `reset_by`.", "Say \"resets\": 0.");
 }
@@ -239,7 +239,7 @@ void Validator::figures(const At& at, const Element& e) {
     const At store{at, "store"};
     figure(store, "amp_hours", e.store->amp_hours);
     figure(store, "litres", e.store->litres);
-    figure(store, "applications", e.store->applications);
+    figure(store, "applications", e.store->applications, most_applications);
 }
 
 }  // namespace fedfrom::model

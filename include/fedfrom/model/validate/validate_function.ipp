@@ -25,7 +25,12 @@ void Validator::function(const At& at, const Function& f) {
             const At entry{spend, store};
             const Element* e = known_element(entry, store);
             if (e && sure(store) && !e->store) report(entry, "no_store", quoted(store) + " has no `store` to spend from.");
-            range(entry, count, 1, largest);
+            range(entry, count, 1, most_applications);
+            if (!e || !sure(store) || !e->store) continue;
+            const int holds = applications_of(*e->store);
+            if (count > holds)
+                report(entry, "spends_too_much", quoted(store) + " holds " + std::to_string(holds) + (holds == 1 ? " application" : " applications") + ", so this mode could never work.",
+                       e->store->applications ? "" : "Where `store` has no `applications`, it holds one.");
         }
         for (std::size_t i = 0; i < mode.bars.size(); ++i) {
             if (f.modes.contains(mode.bars[i])) continue;
