@@ -14,7 +14,7 @@ function(fedfrom_add_warnings target)
     $<$<BOOL:${FEDFROM_WARNINGS_AS_ERRORS}>:-Werror>)
   if(CMAKE_CXX_COMPILER_ID STREQUAL "GNU")
     # Optimised or instrumented, gcc 12 warns of its own standard library: std::string's operator+, std::regex.
-    target_compile_options(${target} PRIVATE -Wno-restrict -Wno-maybe-uninitialized)
+    target_compile_options(${target} PRIVATE -Wno-restrict -Wno-maybe-uninitialized -Wno-psabi)
   endif()
 endfunction()
 

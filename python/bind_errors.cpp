@@ -2,6 +2,7 @@
 #include "bindings.hpp"
 
 #include <fedfrom/model/diagnostic.hpp>
+#include <fedfrom/solve/snapshot.hpp>
 
 namespace fedfrom::python {
 
@@ -44,10 +45,12 @@ void bind_errors(py::module_& m) {
     static PyObject* model_error = py::exception<ModelError>(m, "ModelError", error).release().ptr();
     static PyObject* unknown_id = py::exception<UnknownId>(m, "UnknownId", error).release().ptr();
     static PyObject* not_possible = py::exception<NotPossible>(m, "NotPossible", error).release().ptr();
+    static PyObject* snapshot_mismatch = py::exception<SnapshotMismatch>(m, "SnapshotMismatch", error).release().ptr();
     py::handle(error).attr("__doc__") = "Base of every exception the module raises itself.";
     py::handle(model_error).attr("__doc__") = "A model with problems; `diagnostics` lists every one.";
     py::handle(model_error).attr("diagnostics") = py::list();
     py::handle(unknown_id).attr("__doc__") = "An id no collection knows; the message names the nearest.";
+    py::handle(snapshot_mismatch).attr("__doc__") = "Bytes that are no state of this network; the message says what differs.";
     py::handle(not_possible).attr("__doc__") = "An event or question the aircraft does not allow.";
 
     py::register_exception_translator([](std::exception_ptr p) {
@@ -59,6 +62,8 @@ void bind_errors(py::module_& m) {
             PyErr_SetObject(model_error, raised.ptr());
         } catch (const UnknownId& e) {
             PyErr_SetString(unknown_id, e.what());
+        } catch (const SnapshotMismatch& e) {
+            PyErr_SetString(snapshot_mismatch, e.what());
         } catch (const NotPossible& e) {
             PyErr_SetString(not_possible, e.what());
         } catch (const Error& e) {

@@ -2,6 +2,7 @@
 #include "sheet_methods.hpp"
 #include "summaries.hpp"
 
+#include <fedfrom/solve/snapshot.hpp>
 #include <fedfrom/solve/step.hpp>
 
 namespace fedfrom::python {
@@ -85,6 +86,22 @@ Say whether a given holds.
     >>> state.given("airborne", False)
     <State of One bus: nothing failed>
 )", py::return_value_policy::reference_internal)
+        .def("use", [](State& s, std::string_view function, std::string_view mode) -> State& { return s.use(function, mode); }, py::arg("function"), py::arg("mode"), R"(use(self, function, mode)
+--
+
+Use a one-shot mode of a function: it takes what it spends from its stores and bars the modes it bars.
+
+Raises:
+    NotPossible: Where its stores no longer hold that much, another mode bars it, or it spends and bars nothing.
+)", py::return_value_policy::reference_internal)
+        .def("clear_all", [](State& s) -> State& { return s.clear_all(); }, R"(clear_all(self)
+--
+
+Undo every failure, trip, spent store, used mode and held position; hands and givens stay.
+
+    >>> state.fail("generator").clear_all().failures
+    []
+)", py::return_value_policy::reference_internal)
         .def("hand", [](const State& s, std::string_view element) { return std::string(s.hand(element)); }, py::arg("element"), R"(hand(self, element)
 --
 
@@ -99,7 +116,15 @@ Say where the crew's hand has put it; where it really stands is `Outcome.positio
             for (const auto& [element, mode] : failures_of(s)) list += (list.empty() ? "" : ", ") + element + " " + mode;
             return "<State of " + s.network().model().name + ": " + (list.empty() ? "nothing failed" : list) + ">";
         }, "__repr__(self, /)\n--\n\n");
-    refuse_pickling(state, "Pickle its network and the events that led to it.");
+    state.def(py::pickle(
+        [](const State& s) {
+            const auto bytes = snapshot(s);
+            return py::make_tuple(s.network(), py::bytes(reinterpret_cast<const char*>(bytes.data()), bytes.size()));
+        },
+        [](const py::tuple& kept) {
+            const std::string bytes = kept[1].cast<std::string>();
+            return restore(kept[0].cast<Network>(), {reinterpret_cast<const std::uint8_t*>(bytes.data()), bytes.size()});
+        }));
 }
 
 }  // namespace fedfrom::python

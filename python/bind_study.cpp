@@ -1,6 +1,7 @@
 // The questions, as functions of the module, and their results.
 #include "outcome_methods.hpp"
 
+#include <array>
 #include <utility>
 #include <variant>
 
@@ -193,7 +194,8 @@ py::dict dict_of(const Why& w) {
 
 py::dict cause_of(const Impact& i) {
     py::dict d;
-    d["cause"] = i.cause == Impact::Cause::failure ? "failure" : i.cause == Impact::Cause::zone ? "zone" : "common_cause";
+    constexpr std::array words{"failure", "common_cause", "zone", "combination"};
+    d["cause"] = words[static_cast<std::size_t>(i.cause)];
     d["id"] = i.id;
     d["mode"] = i.mode;
     d["name"] = i.name;
@@ -459,7 +461,7 @@ py::list changes_of(const ImpactTable& t) {
 }
 
 void bind_impact(py::module_& m) {
-    py::class_<ImpactTable> result(m, "ImpactTable", R"(Every single failure and common cause against every function. Prints as a table.
+    py::class_<ImpactTable> result(m, "ImpactTable", R"(Every failure and common cause, and combinations of failures, against every function. Prints as a table.
 
     >>> impact = ff.impact_table(net)
     >>> impact
@@ -470,7 +472,9 @@ void bind_impact(py::module_& m) {
     add_sheet_methods(result, [](const ImpactTable& t) { return Sheet(table(t)); });
     result.def_property_readonly("rows", [](const ImpactTable& t) { return dicts(t.rows); }, "One dict a cause that changes something, worst first.")
         .def_readonly("functions", &ImpactTable::functions, "Functions any row changes.")
-        .def_readonly("examined", &ImpactTable::examined, "How many causes were tried.")
+        .def_readonly("examined", &ImpactTable::examined, "How many single causes were tried.")
+        .def_readonly("combinations", &ImpactTable::combinations, "How many combinations of failures were tried; 0 with order 1.")
+        .def_readonly("inert", &ImpactTable::inert, "How many failures can reach no function examined, and are in no combination.")
         .def_readonly("unchanged", &ImpactTable::unchanged, "How many of them change no function, of `goals` where given.")
         .def_property_readonly("goals", [](const ImpactTable& t) { return t.options.goals; }, "The only functions examined; empty: all.")
         .def_property_readonly("table", [](const ImpactTable& t) { return table(t); }, "The table that is printed: causes × functions.")
@@ -495,7 +499,9 @@ Give `rows`.
         .def("__eq__", [](const ImpactTable& a, const ImpactTable& b) { return a.before.state() == b.before.state() && a.rows == b.rows; }, py::is_operator(), "__eq__(self, other, /)\n--\n\n")
         .def("__str__", [](const ImpactTable& t) { return text(t); }, "__str__(self, /)\n--\n\n")
         .def("__repr__", [](const ImpactTable& t) {
-            return "<ImpactTable of " + t.before.network().model().name + ": " + std::to_string(t.rows.size()) + " of " + std::to_string(t.examined) + " causes change a function>";
+            const std::size_t single = t.examined - t.unchanged, combined = t.rows.size() - single;
+            return "<ImpactTable of " + t.before.network().model().name + ": " + std::to_string(single) + " of " + std::to_string(t.examined) + " causes change a function" +
+                   (t.options.order > 1 ? ", " + std::to_string(combined) + " more by combination" : "") + ">";
         }, "__repr__(self, /)\n--\n\n");
     refuse_pickling(result, "Pickle its to_dict() or its table.");
 
@@ -504,20 +510,26 @@ Give `rows`.
     }, py::arg("state"), py::kw_only(), py::arg("order") = 1, py::arg("causes") = true, py::arg("goals") = std::vector<std::string>(), R"(impact_table(state, *, order=1, causes=True, goals=[])
 --
 
-Add each single failure and common cause to a settled state, against every function.
+Add each failure and common cause to a settled state, against every function; and each pair or triple of failures.
+
+A combination is listed for what no part of it does alone; two failures of one element are not combined.
 
     >>> ff.impact_table(net, goals=["talk"]).unchanged
     5
+    >>> ff.impact_table(net, order=2)
+    <ImpactTable of One bus: 4 of 9 causes change a function, 2 more by combination>
+    >>> ff.impact_table(net, order=2).rows[-1]["id"]
+    'battery + generator'
 
 Args:
     state: A State (settled first, in a copy), an outcome, or a Network, which means its running state.
-    order: How many failures at once; this version examines single ones.
+    order: How many failures at once, 1 to 3.
     causes: Also the author's common causes, and each zone lost as a whole.
     goals: The only functions to examine; empty: all.
 
 Raises:
     UnknownId: Naming the nearest function.
-    NotPossible: With an order above 1.
+    NotPossible: With an order beyond 3.
 )");
 }
 

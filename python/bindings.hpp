@@ -24,6 +24,7 @@ void bind_errors(py::module_& m);
 void bind_model(py::module_& m);
 void bind_network(py::module_& m);
 void bind_state(py::module_& m);
+void bind_session(py::module_& m);
 void bind_outcome(py::module_& m);
 void bind_table(py::module_& m);
 void bind_study(py::module_& m);

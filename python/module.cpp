@@ -47,6 +47,7 @@ Returns:
     bind_model(m);
     bind_network(m);
     bind_state(m);
+    bind_session(m);
     bind_outcome(m);
     bind_table(m);
     bind_study(m);

@@ -1,4 +1,4 @@
-// The bodies of model/ and network/, for hosts that link nothing: include this in
+// The bodies of model/, network/ and solve/, for hosts that link nothing: include this in
 // exactly one source file of the program, beside the headers it uses elsewhere.
 // The library fedfrom::fedfrom has them already.
 #include <fedfrom/model/validate/index.ipp>
@@ -8,3 +8,4 @@
 #include <fedfrom/model/validate/validate_function.ipp>
 #include <fedfrom/model/validate/validate_tie.ipp>
 #include <fedfrom/network/compile.ipp>
+#include <fedfrom/solve/sweep.ipp>

@@ -44,6 +44,9 @@ class UnknownId(Error):
 class NotPossible(Error):
     """An event or question the aircraft does not allow."""
 
+class SnapshotMismatch(Error):
+    """Bytes that are no state of this network; the message says what differs."""
+
 class Diagnostic:
     """One problem of a model: where it is, what is wrong, how to mend it."""
 
@@ -168,6 +171,10 @@ class State:
         """Put a switch, handle or breaker where the crew wants it."""
     def given(self, id: str, value: bool) -> State:
         """Say whether a given holds."""
+    def use(self, function: str, mode: str) -> State:
+        """Use a one-shot mode of a function: it takes what it spends from its stores and bars the modes it bars."""
+    def clear_all(self) -> State:
+        """Undo every failure, trip, spent store, used mode and held position; hands and givens stay."""
     def hand(self, element: str) -> str:
         """Say where the crew's hand has put it; where it really stands is `Outcome.position`."""
     def copy(self) -> State:
@@ -180,6 +187,76 @@ class State:
         """What a notebook without HTML shows."""
     def __eq__(self, other: object, /) -> bool: ...
     __hash__: ClassVar[None]  # type: ignore[assignment]
+
+class SessionChange:
+    """One thing that changed in a session: before, after, and the next link of its cause. Prints as a line."""
+
+    @property
+    def of(self) -> Literal["status", "position", "tripped", "shown", "function"]:
+        """What changed: status, position, tripped, shown, or function."""
+    @property
+    def id(self) -> str:
+        """The element, or the function."""
+    @property
+    def before(self) -> str | bool | None:
+        """As it was; None where unknown."""
+    @property
+    def after(self) -> str | bool | None:
+        """As it is; None where unknown."""
+    @property
+    def mode_before(self) -> str | None:
+        """Of a function, the mode it was in; None for none."""
+    @property
+    def mode_after(self) -> str | None:
+        """Of a function, the mode it is in; None for none."""
+    @property
+    def reason(self) -> str:
+        """What decided it; empty where nothing that changed decides it alone."""
+    def to_dict(self) -> SessionChangeDict:
+        """Give it as plain values, with `now_before` and `now_after` of a function."""
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+
+class Session:
+    """One aircraft that runs along: told what happens, it tells what changed."""
+
+    def __init__(self, start: State | Network) -> None:
+        """Go on from a state."""
+    @property
+    def network(self) -> Network:
+        """The aircraft."""
+    def fail(self, element: str, mode: str = "loss", *, at: str = "") -> Session:
+        """Insert a failure; as `State.fail`."""
+    def repair(self, element: str) -> Session:
+        """Remove an element's failures, refill and untrip it."""
+    def reset(self, element: str) -> Session:
+        """Reset a tripped device, as often as it may be."""
+    def set(self, element: str, position: str) -> Session:
+        """Put a switch, handle or breaker where the crew wants it."""
+    def given(self, id: str, value: bool) -> Session:
+        """Say whether a given holds."""
+    def use(self, function: str, mode: str) -> Session:
+        """Use a one-shot mode; as `State.use`."""
+    def clear_all(self) -> Session:
+        """Undo every failure, trip, spent store, used mode and held position; hands and givens stay."""
+    def settle(self, passes: int | None = None) -> list[SessionChange]:
+        """Settle what happened, and give what changed: elements by id, then functions by id."""
+    @property
+    def still_moving(self) -> bool:
+        """The passes ran out before everything stood still."""
+    @property
+    def hunting(self) -> list[str]:
+        """Elements whose position or hold never came to rest."""
+    def status(self, element: str) -> Status:
+        """Say how an element is, as of the last `settle`."""
+    def position(self, element: str) -> str | None:
+        """Say where an element really stands; None where unknown or it has no positions."""
+    def level(self, function: str) -> Level:
+        """Say how a function would work if asked for now."""
+    def state(self) -> State:
+        """Give what is remembered as a State, which goes its own way."""
+    def load(self, state: State) -> None:
+        """Go on from another state of the same network; the next `settle` gives what differs."""
 
 class Outcome:
     """What holds in a settled state, element by element and function by function. Prints as the sheet."""
@@ -466,7 +543,7 @@ def indications(state: _Asked) -> Indications:
     """Say what every light, gauge and flag shows now, what a healthy aircraft would show, which mislead and which are dark."""
 
 class ImpactTable:
-    """Every single failure and common cause against every function. Prints as a table."""
+    """Every failure and common cause, and combinations of failures, against every function. Prints as a table."""
 
     @property
     def rows(self) -> list[Impact]:
@@ -476,7 +553,13 @@ class ImpactTable:
         """Functions any row changes."""
     @property
     def examined(self) -> int:
-        """How many causes were tried."""
+        """How many single causes were tried."""
+    @property
+    def combinations(self) -> int:
+        """How many combinations of failures were tried; 0 with order 1."""
+    @property
+    def inert(self) -> int:
+        """How many failures can reach no function examined, and are in no combination."""
     @property
     def unchanged(self) -> int:
         """How many of them change no function, of `goals` where given."""
@@ -507,6 +590,18 @@ class ImpactTable:
     def __eq__(self, other: object, /) -> bool: ...
     __hash__: ClassVar[None]  # type: ignore[assignment]
 
+def snapshot(state: State) -> bytes:
+    """Write a state as bytes, by id, under a fingerprint of its network. Same state, same bytes."""
+
+def restore(net: Network, bytes: bytes) -> State:
+    """Read a state back, in this process or another."""
+
+def malfunctions(net: Network) -> list[Malfunction]:
+    """List every malfunction the aircraft can have, in the order of handles: what an instructor's station lists."""
+
+def bistable(net: Network) -> list[str]:
+    """List the elements that differ between the running and the cold aircraft: what depends on where it came from."""
+
 def impact_table(
     state: _Asked,
     *,
@@ -514,6 +609,6 @@ def impact_table(
     causes: bool = True,
     goals: Sequence[str] = [],
 ) -> ImpactTable:
-    """Add each single failure and common cause to a settled state, against every function."""
+    """Add each failure and common cause to a settled state, against every function; and each pair or triple of failures."""
 
 _Asked: TypeAlias = Network | State | Outcome | WhatWorks

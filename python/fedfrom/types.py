@@ -175,7 +175,7 @@ class Change(TypedDict):
 class Impact(TypedDict):
     """A cause and what it changes."""
 
-    cause: Literal["failure", "common_cause", "zone"]
+    cause: Literal["failure", "common_cause", "zone", "combination"]
     id: str
     mode: str
     name: str
@@ -183,6 +183,31 @@ class Impact(TypedDict):
     changes: list[Change]
     elements_lost: int
     worst: Severity | None
+
+
+class SessionChangeDict(TypedDict):
+    """One thing that changed in a session; modes and `now` are a function's, None of anything else."""
+
+    of: Literal["status", "position", "tripped", "shown", "function"]
+    id: str
+    before: str | bool | None
+    after: str | bool | None
+    mode_before: str | None
+    mode_after: str | None
+    now_before: bool | None
+    now_after: bool | None
+    reason: str
+
+
+class Malfunction(TypedDict):
+    """A malfunction the aircraft can have; `handle` is the same for the same model in every process."""
+
+    handle: int
+    element: str
+    mode: str
+    name: str
+    ata: str
+    group: str
 
 
 class TableColumn(TypedDict):

@@ -2,7 +2,10 @@
 
 #include <algorithm>
 #include <map>
+#include <span>
 #include <tuple>
+
+#include <fedfrom/solve/sweep.hpp>
 
 #include "words.hpp"
 
@@ -14,7 +17,7 @@ using namespace detail;
 /// What to sort by, worst first.
 auto harm(const Impact& i) {
     const auto most = [](std::size_t n) { return -static_cast<std::int64_t>(n); };
-    return std::tuple(i.worst ? -static_cast<int>(*i.worst) : 1, most(i.lost + i.unknown), most(i.degraded), i.id, i.mode, i.cause);
+    return std::tuple(i.cause == Impact::Cause::combination ? i.fails.size() : 1, i.worst ? -static_cast<int>(*i.worst) : 1, most(i.lost + i.unknown), most(i.degraded), i.id, i.mode, i.cause);
 }
 
 class Examiner {
@@ -34,6 +37,7 @@ public:
             if (cause.changes.empty()) ++table.unchanged;
             else table.rows.push_back(std::move(cause));
         }
+        if (options.order > 1) combine(table, options.order);
         std::ranges::stable_sort(table.rows, [](const Impact& a, const Impact& b) { return harm(a) < harm(b); });
         for (const std::uint32_t f : in_group_order(c_)) {
             const std::string& id = *c_.functions[f].id;
@@ -78,7 +82,8 @@ private:
         return list;
     }
 
-    void examine(Impact& cause) {
+    /// `hits`: the only functions to tell of; empty: all examined.
+    void examine(Impact& cause, std::span<const SweepHit> hits = {}) {
         State state = state_;
         for (const FailureRef& f : cause.fails) state.fail(f.element, f.mode, f.at);
         const Outcome after = settle(state);
@@ -89,10 +94,35 @@ private:
             const Judgement& was = before_.judged()[f];
             const Judgement& is = after.judged()[f];
             if (was.level == is.level && was.mode == is.mode) continue;
+            if (!hits.empty() && std::ranges::find(hits, f, &SweepHit::goal) == hits.end()) continue;
             cause.changes.push_back({*c_.functions[f].id, was.level, is.level, mode(f, was), mode(f, is), name(f, was), name(f, is)});
             if (is.level > was.level) count(cause, f, is.level);
         }
     }
+
+    /// Combinations that take a function further down than their parts do, each settled once more for what the row says.
+    void combine(ImpactTable& table, int order) {
+        SweepOptions options{.order = order, .threads = 0};
+        for (const std::uint32_t f : goals_) options.goals.push_back({f});
+        const SweepResult swept = Sweep(state_, options).run();
+        table.combinations = swept.combinations;
+        table.inert = swept.inert;
+        for (auto hit = swept.hits.begin(); hit != swept.hits.end();) {
+            const auto same = [&](const SweepHit& other) { return other.events == hit->events; };
+            const auto last = std::find_if_not(hit, swept.hits.end(), same);
+            if (hit->events[1] != none) {
+                Impact row{.cause = Impact::Cause::combination};
+                for (const std::uint32_t e : hit->events)
+                    if (e != none) row.fails.push_back(failure(swept.events[e]));
+                for (const FailureRef& f : row.fails) row.id += (row.id.empty() ? "" : " + ") + f.element;
+                examine(row, {hit, last});
+                table.rows.push_back(std::move(row));
+            }
+            hit = last;
+        }
+    }
+
+    FailureRef failure(const Event& e) const { return {.element = *c_.elements[c_.failures[e.index].element].id, .mode = c_.failures[e.index].mode}; }
 
     std::string mode(std::uint32_t f, const Judgement& judged) const { return judged.mode == none ? std::string() : *c_.functions[f].modes[judged.mode].id; }
 
@@ -107,7 +137,12 @@ private:
     }
 };
 
-std::string called(const Impact& i) {
+std::string called(const Impact& i, const Network& net) {
+    if (i.cause == Impact::Cause::combination) {
+        std::string text;
+        for (const FailureRef& f : i.fails) text += (text.empty() ? "" : " + ") + detail::called(net.compiled().elements[net.element(f.element).index]) + ": " + f.mode;
+        return text;
+    }
     std::string text = i.name.empty() ? i.id : i.name + " (" + i.id + ")";
     if (i.cause == Impact::Cause::failure) return text + ": " + i.mode;
     return i.cause == Impact::Cause::zone ? "Zone " + text + " lost" : text;
@@ -127,8 +162,7 @@ constexpr std::size_t most_in_title = 3;
 }  // namespace
 
 ImpactTable impact_table(const State& from, const ImpactOptions& options) {
-    if (options.order != 1)
-        throw NotPossible("This version examines single failures only: `order` is 1, not " + std::to_string(options.order) + ".");
+    if (options.order < 1 || options.order > 3) throw NotPossible("`order` is 1, 2 or 3 failures at once, not " + std::to_string(options.order) + ".");
     return Examiner(from, options).run(options);
 }
 
@@ -139,7 +173,7 @@ Table table(const ImpactTable& impacts) {
     const std::vector<std::string> only = chosen(impacts);
     const bool one = only.size() == 1;
     const std::string these = one ? "this function" : "these " + std::to_string(only.size()) + " functions";
-    Table t{.title = "Impact of single failures", .captions = detail::captions(impacts.before), .columns = {{"Failure"}, {"Worst"}}};
+    Table t{.title = impacts.options.order == 1 ? "Impact of single failures" : "Impact of failures, up to " + std::to_string(impacts.options.order) + " at once", .captions = detail::captions(impacts.before), .columns = {{"Failure"}, {"Worst"}}};
     if (!only.empty()) {
         t.title += " on " + (only.size() <= most_in_title ? detail::listed(only) : std::to_string(only.size()) + " chosen functions");
         t.captions.push_back({"Functions examined", "only " + detail::listed(only)});
@@ -147,7 +181,7 @@ Table table(const ImpactTable& impacts) {
     for (const std::string& id : impacts.functions) t.columns.push_back({detail::name_of(net.compiled().functions[net.function(id).index])});
     t.columns.push_back({"Elements off supply"});
     for (const Impact& row : impacts.rows) {
-        std::vector<Cell> cells{called(row), row.worst ? Cell(name_of(*row.worst)) : Cell()};
+        std::vector<Cell> cells{called(row, net), row.worst ? Cell(name_of(*row.worst)) : Cell()};
         for (const std::string& id : impacts.functions) {
             const auto change = std::ranges::find(row.changes, id, &Change::function);
             if (change == row.changes.end()) cells.emplace_back();
@@ -160,6 +194,9 @@ Table table(const ImpactTable& impacts) {
     const std::string nothing = only.empty() ? "no function." : one ? "nothing in this function." : "none of " + these + ".";
     t.footnotes.push_back(std::to_string(impacts.examined) + (impacts.examined == 1 ? " cause" : " causes") + " examined, one at a time; " +
                           std::to_string(impacts.unchanged) + (impacts.unchanged == 1 ? " changes " : " change ") + nothing);
+    if (impacts.options.order > 1)
+        t.footnotes.push_back(std::to_string(impacts.combinations) + " combinations of failures examined, of one to " + std::to_string(impacts.options.order) + "; those of two or more are listed for what no part of them does alone. " +
+                              std::to_string(impacts.inert) + " failures can reach no function examined and are in none of them.");
     if (!only.empty())
         t.footnotes.push_back("Only " + these + (one ? " was" : " were") + " examined: Worst is of " + (one ? "it" : "them") +
                               " alone, and what a cause does to other functions is not shown.");

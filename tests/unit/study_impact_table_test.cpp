@@ -61,11 +61,43 @@ TEST_CASE("common causes and zones are rows too", "[study][impact]") {
     CHECK(table(t).rows.front()[2] == Cell("", Mark::lost));
 }
 
-TEST_CASE("goals choose the functions; pairs are refused plainly", "[study][impact]") {
+TEST_CASE("goals choose the functions; more than three at once are refused plainly", "[study][impact]") {
     const Network net(samples::two_bus());
     CHECK(impact_table(net, {.goals = {"talk"}}).functions == std::vector<std::string>{"talk"});
     CHECK_THROWS_AS(impact_table(net, {.goals = {"tallk"}}), UnknownId);
-    CHECK_THROWS_WITH(impact_table(net, {.order = 2}), "This version examines single failures only: `order` is 1, not 2.");
+    CHECK_THROWS_WITH(impact_table(net, {.order = 4}), "`order` is 1, 2 or 3 failures at once, not 4.");
+}
+
+TEST_CASE("a pair is listed for what neither of its failures does alone", "[study][impact]") {
+    Model m{.name = "Two radios"};
+    for (const char* id : {"radio_1", "radio_2", "radio_3", "lamp"}) m.elements[id] = {.kind = Kind::battery};
+    m.functions["talk"] = {.modes = {{"any", {.rank = 1, .when = any_of({"radio_1", "radio_2"})}}}, .severity = {{Level::lost, Severity::major}}};
+    m.functions["listen"] = {.modes = {{"three", {.rank = 1, .when = any_of({"radio_1", "radio_2", "radio_3"})}}}};
+    m.functions["light"] = {.modes = {{"lamp", {.rank = 1, .when = "lamp"}}}};
+    const Network net(m);
+    const ImpactTable two = impact_table(net, {.order = 2});
+    REQUIRE(two.rows.size() == 2);  // the lamp alone, and the pair; no pair with the lamp in it
+    CHECK(two.rows[0].id == "lamp");
+    const Impact& pair = two.rows[1];
+    CHECK(pair.cause == Impact::Cause::combination);
+    CHECK(pair.id == "radio_1 + radio_2");
+    CHECK(pair.worst == Severity::major);
+    REQUIRE(pair.changes.size() == 1);
+    CHECK(pair.changes[0].function == "talk");
+    CHECK(two.combinations == 4 + 6);
+
+    const ImpactTable three = impact_table(net, {.order = 3});
+    REQUIRE(three.rows.size() == 3);
+    CHECK(three.rows[2].id == "radio_1 + radio_2 + radio_3");
+    CHECK(three.rows[2].changes[0].function == "listen");
+    const std::string sheet = text(three);
+    CHECK(sheet.find("Impact of failures, up to 3 at once") != std::string::npos);
+    CHECK(sheet.find("radio_1: loss + radio_2: loss + radio_3: loss") != std::string::npos);
+    CHECK(sheet.find("14 combinations of failures examined, of one to 3;") != std::string::npos);
+
+    const ImpactTable light = impact_table(net, {.order = 2, .goals = {"light"}});
+    CHECK(light.rows.size() == 1);
+    CHECK(light.inert == 3);
 }
 
 TEST_CASE("a failure that makes a function unknown weighs as its loss", "[study][impact]") {

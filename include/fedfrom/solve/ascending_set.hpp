@@ -17,6 +17,8 @@ public:
         words_[i >> 12] |= bit(i >> 6);
     }
 
+    bool has(std::uint32_t i) const { return (bits_[i >> 6] & bit(i)) != 0; }
+
     void insert_range(std::uint32_t first, std::uint32_t last) {
         for (std::uint32_t i = first; i < last; ++i) insert(i);
     }

@@ -24,7 +24,7 @@ class Evaluation {
 public:
     explicit Evaluation(const Compiled& c, const Readers* readers = nullptr)
         : p_(c.program), readers_(readers), evaluator_(c.program), values_(c.program.variables()), stale_(readers ? readers->end() : 0),
-          changes_(readers ? p_.variables() : 0), trial_(readers ? p_.variables() : 0), component_(readers ? p_.logic_end : 0) {
+          changes_(readers ? p_.variables() : 0), layer_(readers ? p_.variables() : 0), trial_(readers ? p_.variables() : 0), component_(readers ? p_.logic_end : 0) {
         std::uint32_t longest = 0;
         for (std::uint32_t i = 0; i < p_.components.size(); ++i) {
             if (readers) std::fill(component_.begin() + p_.components[i].first, component_.begin() + p_.components[i].last, i);
@@ -66,7 +66,7 @@ public:
 
     /// Makes all gates below `end` true again; `end` is not inside the logic.
     void run(std::uint32_t end) {
-        if (readers_) run_stale<false>(std::min(end, fresh_to_));
+        if (readers_) run_hot<W>([&] { run_stale<false>(std::min(end, fresh_to_)); });
         if (fresh_to_ >= end) return;
         if (fresh_to_ == 0) evaluator_.logic(values_);
         evaluator_.gates(values_, std::max(fresh_to_, p_.logic_end), end);
@@ -82,13 +82,27 @@ public:
         else
             for (std::uint32_t i = watchers.first; (i = stale_.take(i, watchers.last)) < watchers.last;) call(i - watchers.first);
     }
+    bool is_stale(std::uint32_t watcher) const { return stale_.has(watcher); }
     bool stale_in(Range watchers) const { return stale_.any_in(watchers.first, watchers.last); }
     void look_again(std::uint32_t watcher) { stale_.insert(watcher); }
     const Readers* readers() const { return readers_; }
+    /// Gates evaluated one by one so far.
+    std::uint64_t evaluated() const { return evaluated_; }
 
     /// What changed since `begin_changes` (with readers; a load is not in it).
-    const Journal<W>& changes() const { return changes_; }
+    const Journal<W>& changes() const { return in_layer_ ? layer_ : changes_; }
     void begin_changes() { changes_.begin(); }
+
+    /// Puts back what changed; all gates must have run before `begin_changes`.
+    void undo() { put_back(changes_); }
+
+    /// From here on `changes` is of a second layer, which is undone alone.
+    void begin_layer() {
+        in_layer_ = true;
+        layer_.begin();
+    }
+    void undo_layer() { put_back(layer_); }
+    void end_layer() { in_layer_ = false; }
 
     void begin_trial() {
         in_trial_ = true;
@@ -100,7 +114,7 @@ public:
         else if (!(values_[v] == value)) write(v, value);
     }
     void run_trial() {
-        if (readers_) run_stale<true>(p_.logic_end);
+        if (readers_) run_hot<W>([&] { run_stale<true>(p_.logic_end); });
         else evaluator_.supply(values_);
     }
     W before_trial(Literal l) const {
@@ -122,13 +136,22 @@ private:
     std::vector<W> values_;
     std::uint32_t fresh_to_ = 0;  ///< gates from here on are stale, all of them
     AscendingSet stale_;          ///< of those before, and watchers
-    Journal<W> changes_, trial_;
-    bool in_trial_ = false;
+    Journal<W> changes_, layer_, trial_;
+    bool in_layer_ = false, in_trial_ = false;
+    std::uint64_t evaluated_ = 0;
     std::vector<std::uint32_t> component_;  // by logic gate
     std::vector<W> before_loop_, values_before_trial_;
 
+    Journal<W>& journal() { return in_trial_ ? trial_ : in_layer_ ? layer_ : changes_; }
+
+    void put_back(Journal<W>& journal) {
+        for (const Variable v : journal.changed()) values_[v] = journal.before(v);
+        journal.begin();
+        stale_.remove_below(readers_->end());
+    }
+
     void write(Variable v, W value) {
-        (in_trial_ ? trial_ : changes_).note(v, values_[v]);
+        journal().note(v, values_[v]);
         values_[v] = value;
         tell_readers(v);
     }
@@ -147,6 +170,7 @@ private:
                 continue;
             }
             if (positions_stay && p_.gates[g].position) continue;
+            ++evaluated_;
             const W value = evaluator_.gate(values_, p_.gates[g]);
             if (!(values_[p_.output(g)] == value)) write(p_.output(g), value);
         }
@@ -155,11 +179,12 @@ private:
     template <bool positions_stay>
     void run_loop(const Component& c) {
         before_loop_.assign(values_.begin() + p_.output(c.first), values_.begin() + p_.output(c.last));
+        evaluated_ += c.last - c.first;
         evaluator_.template loop<positions_stay>(values_, c);
         for (std::uint32_t g = c.first; g < c.last; ++g) {
             const W before = before_loop_[g - c.first], value = values_[p_.output(g)];
             if (value == before) continue;
-            (in_trial_ ? trial_ : changes_).note(p_.output(g), before);
+            journal().note(p_.output(g), before);
             tell_readers(p_.output(g));
         }
     }

@@ -6,29 +6,17 @@
 #include <utility>
 #include <vector>
 
-#include <fedfrom/network/compiled.hpp>
+#include <fedfrom/solve/cone.hpp>
 
 namespace fedfrom::detail {
-
-/// Gates that settling and the judging of functions hang on: all but those for positions and shows alone.
-inline std::vector<bool> gates_for_judging(const Compiled& c) {
-    const Program& p = c.program;
-    std::vector<bool> wanted(p.gates.size(), false);
-    for (std::uint32_t g = static_cast<std::uint32_t>(p.gates.size()); g-- > 0;) {
-        const bool settles = g < c.standing_gates.last, judges = g >= c.report_gates.last;
-        if (!settles && !judges && !wanted[g]) continue;
-        wanted[g] = true;
-        for (const Literal l : p.operands_of(p.gates[g]))
-            if (l.variable() >= p.inputs) wanted[l.variable() - p.inputs] = true;
-    }
-    return wanted;
-}
 
 /// Readers are gates by their index (a loop by its first gate), then what the settler watches.
 class Readers {
 public:
-    /// Gates that are not `wanted` are told nothing; empty: all are wanted.
-    explicit Readers(const Compiled& c, const std::vector<bool>& wanted = {}) : gates_(static_cast<std::uint32_t>(c.program.gates.size())) {
+    explicit Readers(const Compiled& c) : Readers(c, whole_cone(c)) {}
+
+    /// What is outside the cone is told nothing; `judged` watches the modes of these functions.
+    Readers(const Compiled& c, const Cone& cone, std::span<const std::uint32_t> functions = {}) : gates_(static_cast<std::uint32_t>(c.program.gates.size())) {
         std::vector<Edge> edges;
         const Program& p = c.program;
         std::vector<std::uint32_t> loop(p.logic_end);
@@ -36,7 +24,7 @@ public:
         for (const Component& component : p.components)
             for (std::uint32_t g = component.first; component.cyclic && g < component.last; ++g) loop[g] = component.first;
         for (std::uint32_t g = 0; g < p.gates.size(); ++g) {
-            if (!wanted.empty() && !wanted[g]) continue;
+            if (!cone.gates[g]) continue;
             for (const Literal l : p.operands_of(p.gates[g])) {
                 const std::uint32_t reader = g < p.logic_end ? loop[g] : g;
                 const bool inside = l.variable() >= p.inputs && l.variable() - p.inputs < p.logic_end && reader == loop[l.variable() - p.inputs];
@@ -44,18 +32,19 @@ public:
             }
         }
         for (std::uint32_t h = 0; h < p.holders.size(); ++h)
-            if (p.holders[h].gate < p.logic_end) edges.emplace_back(p.holders[h].holding, loop[p.holders[h].gate]);
+            if (p.holders[h].gate < p.logic_end && cone.gates[p.holders[h].gate]) edges.emplace_back(p.holders[h].holding, loop[p.holders[h].gate]);
 
         std::uint32_t next = gates_;
         const auto watched = [&](std::size_t count) { return Range{next, next += static_cast<std::uint32_t>(count)}; };
         cells = watched(c.memory_cells.size());
         for (std::uint32_t i = 0; i < c.memory_cells.size(); ++i)
-            for (std::uint32_t s = 0; s < c.memory_cells[i].sent.size(); ++s) {
+            for (std::uint32_t s = 0; cone.cells[i] && s < c.memory_cells[i].sent.size(); ++s) {
                 edges.emplace_back(c.memory_cells[i].sent[s].variable(), cells.first + i);
                 edges.emplace_back(c.elements[c.memory_cells[i].element].held + s, cells.first + i);
             }
         holders = watched(c.holders.size());
         for (std::uint32_t h = 0; h < c.holders.size(); ++h) {
+            if (!cone.holders[h]) continue;
             edges.emplace_back(c.elements[c.holders[h]].supplied.variable(), holders.first + h);
             edges.emplace_back(c.elements[c.holders[h]].holding, holders.first + h);
         }
@@ -68,6 +57,9 @@ public:
         seeds = watched(1);
         for (const ZoneInfo& z : c.zones)
             if (z.seed != never) edges.emplace_back(z.seed.variable(), seeds.first);
+        judged = watched(functions.size());
+        for (std::uint32_t i = 0; i < functions.size(); ++i)
+            for (const ModeInfo& m : c.functions[functions[i]].modes) edges.emplace_back(m.when.variable(), judged.first + i);
         end_ = next;
         sort(edges, p.variables());
     }
@@ -78,6 +70,7 @@ public:
     Range cells, holders;  ///< by memory cell, by holder
     Range standing;        ///< by element
     Range seeds;           ///< all seeds of faults together
+    Range judged;          ///< by place in `functions`: one whose modes' conditions changed
 
 private:
     using Edge = std::pair<Variable, std::uint32_t>;

@@ -96,8 +96,7 @@ inline std::span<const SessionChange> Session::settle(unsigned most_passes) noex
 }
 
 inline bool Session::hunts() const {
-    const auto some = [](One o) { return any(o); };
-    return settler_.may_hunt() && (std::ranges::any_of(frozen_.cells, some) || std::ranges::any_of(frozen_.holders, some));
+    return any(settler_.hunting(frozen_));
 }
 
 /// Of every element and function, the variables it is reported from.

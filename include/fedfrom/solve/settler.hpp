@@ -122,7 +122,6 @@ public:
     void forget_decisions() {
         now_.each_stale(now_.readers()->holders, 0, [](std::uint32_t) {});
         now_.each_stale(now_.readers()->cells, 0, [](std::uint32_t) {});
-        now_.begin_changes();
     }
 
     /// A short, leak or jam is about.
@@ -130,6 +129,31 @@ public:
 
     /// False: nothing is frozen. True: look.
     bool may_hunt() const { return may_hunt_; }
+    W hunting(const Frozen<W>& frozen) const {
+        W some = W::filled(false);
+        if (!may_hunt_) return some;
+        for (const auto* list : {&frozen.cells, &frozen.holders})
+            for (const W& w : *list) some |= w;
+        return some;
+    }
+
+    /// With readers: from here on `undo` returns to what is now; all gates must have run. What was frozen must be freed first.
+    void keep() {
+        now_.begin_changes();
+        kept_zone_set_ = zone_set_;
+        kept_fault_ = fault_;
+    }
+    void undo() {
+        now_.undo();
+        put_back_flags();
+    }
+    /// A layer on top of it, without a fault in either, that is undone alone.
+    void begin_layer() { now_.begin_layer(); }
+    void undo_layer() {
+        now_.undo_layer();
+        put_back_flags();
+    }
+    void end_layer() { now_.end_layer(); }
 
     /// Supply, positions and zone for the memory as it stands; trips and emptied stores act at once, nothing moves.
     void evaluate() {
@@ -178,10 +202,15 @@ private:
     std::vector<Leak> leaks_;
     std::vector<Used> history_;  // zones used since the zone was last cleared, but for the empty one; kept for their room
     std::size_t history_used_ = 0;
-    bool zone_set_ = false, fault_ = false, may_hunt_ = true;
+    bool zone_set_ = false, fault_ = false, may_hunt_ = true, kept_zone_set_ = false, kept_fault_ = false;
 
     /// Past this many rounds zones only grow, so that the search for one that stays must end.
     static constexpr std::size_t rounds_before_growing = 1000;
+
+    void put_back_flags() {
+        zone_set_ = kept_zone_set_;
+        fault_ = kept_fault_;
+    }
 
     bool fault_anywhere() {
         now_.each_stale(watched(&detail::Readers::seeds), 1, [&](std::uint32_t) {

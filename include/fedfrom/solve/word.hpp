@@ -32,9 +32,71 @@ struct Lanes {
     bool operator==(const Lanes&) const = default;
 };
 
+// Instruction sets. `run` compiles what it is given, and all that draws in, for the set; what it calls beyond that must not
+// take or give vectors, since how they are passed differs between sets. For `Wide<Set>` alone, so that no other file
+// can come to share such code.
+struct Baseline {
+    template <class Work>
+    static void run(Work work) { work(); }
+};
+#if defined(__x86_64__)
+struct Avx2 {
+    template <class Work>
+    [[gnu::flatten, gnu::target("avx2,bmi,bmi2")]] static void run(Work work) { work(); }
+};
+struct Avx512 {
+    template <class Work>
+    [[gnu::flatten, gnu::target("avx512f,avx512bw,avx512vl,bmi,bmi2")]] static void run(Work work) { work(); }
+};
+#endif
+
+#pragma GCC diagnostic push
+#pragma GCC diagnostic ignored "-Wpsabi"  // of vectors as such, which are never passed
+
+/// 512 states, eight words of 64.
+template <class Isa>
+struct alignas(64) Wide {
+    using Set = Isa;
+    static constexpr std::uint32_t words = 8, states = 64 * words;
+    std::uint64_t bits[words]{};
+
+    // A vector of the compiler's, so that one operation is as wide as the instruction set.
+    using Vector [[gnu::vector_size(64)]] = std::uint64_t;
+    [[gnu::always_inline]] static Wide of(const Vector& v) {
+        Wide w;
+        __builtin_memcpy(w.bits, &v, sizeof v);
+        return w;
+    }
+    [[gnu::always_inline]] Vector vector() const {
+        Vector v;
+        __builtin_memcpy(&v, bits, sizeof v);
+        return v;
+    }
+    [[gnu::always_inline]] static Wide filled(bool on) { return of(Vector{} - std::uint64_t{on}); }
+    [[gnu::always_inline]] friend Wide operator&(const Wide& a, const Wide& b) { return of(a.vector() & b.vector()); }
+    [[gnu::always_inline]] friend Wide operator|(const Wide& a, const Wide& b) { return of(a.vector() | b.vector()); }
+    [[gnu::always_inline]] friend Wide operator^(const Wide& a, const Wide& b) { return of(a.vector() ^ b.vector()); }
+    [[gnu::always_inline]] friend Wide operator~(const Wide& a) { return of(~a.vector()); }
+    [[gnu::always_inline]] friend bool any(const Wide& a) {
+        std::uint64_t some = 0;
+        for (const std::uint64_t word : a.bits) some |= word;
+        return some != 0;
+    }
+    [[gnu::always_inline]] bool operator==(const Wide& other) const { return !any(*this ^ other); }
+};
 template <class W>
-constexpr W& operator|=(W& a, W b) requires requires { W::filled(true); } { return a = a | b; }
+constexpr W& operator|=(W& a, const W& b) requires requires { W::filled(true); } { return a = a | b; }
 template <class W>
-constexpr W& operator&=(W& a, W b) requires requires { W::filled(true); } { return a = a & b; }
+constexpr W& operator&=(W& a, const W& b) requires requires { W::filled(true); } { return a = a & b; }
+#pragma GCC diagnostic pop
+
+namespace detail {
+/// Runs the hot part of the work on words `W`, compiled for their instruction set.
+template <class W, class Work>
+void run_hot(Work work) {
+    if constexpr (requires { typename W::Set; }) W::Set::run(work);
+    else work();
+}
+}  // namespace detail
 
 }  // namespace fedfrom

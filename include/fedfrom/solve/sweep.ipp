@@ -1,0 +1,539 @@
+// Bodies of sweep.hpp: how combinations are laid into blocks, and which of them count.
+#pragma once
+
+#include <bit>
+#include <chrono>
+#include <memory>
+#include <mutex>
+#include <thread>
+#include <tuple>
+
+#include <fedfrom/solve/sweep.hpp>
+#include <fedfrom/solve/sweeper.hpp>
+
+namespace fedfrom {
+namespace detail {
+
+inline bool worse(Level is, Level than) {
+    const auto rank = [](Level l) { return l == Level::normal ? 0 : l == Level::degraded ? 1 : 2; };
+    return rank(is) > rank(than);
+}
+
+/// Which combinations of up to two events take a goal below normal, or to lost: themselves, or a part of them.
+/// Kept as 64 bits for each 8 × 8 events, only where there are any.
+class Closure {
+public:
+    void add(std::uint32_t a, std::uint32_t b) {
+        set(a, b);
+        set(b, a);
+    }
+    void add(std::uint32_t a) { single_[a / 64] |= std::uint64_t{1} << (a % 64); }
+    bool has(std::uint32_t a) const { return single_[a / 64] >> (a % 64) & 1; }
+    std::uint64_t single_word(std::uint32_t word) const { return word < single_.size() ? single_[word] : 0; }
+    /// Bit 8·a+b: events 8·ga+a and 8·gb+b.
+    std::uint64_t pairs(std::uint32_t ga, std::uint32_t gb) const { return pair_.empty() ? 0 : pair_[std::size_t{ga} * groups_ + gb]; }
+    bool any_single() const { return some_single_; }
+    bool any_pair() const { return !pair_.empty(); }
+    void resize(std::uint32_t events) {
+        groups_ = (events + 7) / 8;
+        single_.assign((events + 63) / 64 + 1, 0);
+    }
+    void single_done() { some_single_ = std::ranges::any_of(single_, [](std::uint64_t w) { return w != 0; }); }
+
+private:
+    std::uint32_t groups_ = 0;
+    std::vector<std::uint64_t> single_, pair_;
+    bool some_single_ = false;
+
+    void set(std::uint32_t a, std::uint32_t b) {
+        if (pair_.empty()) pair_.assign(std::size_t{groups_} * groups_, 0);
+        pair_[std::size_t{a / 8} * groups_ + b / 8] |= std::uint64_t{1} << (8 * (a % 8) + b % 8);
+    }
+};
+
+/// Bit b of a byte drawn out to byte b of a word.
+inline std::uint64_t drawn_out(std::uint64_t byte) {
+    static constexpr auto table = [] {
+        std::array<std::uint64_t, 256> words{};
+        for (unsigned i = 0; i < 256; ++i)
+            for (unsigned b = 0; b < 8; ++b)
+                if (i >> b & 1) words[i] |= std::uint64_t{0xff} << (8 * b);
+        return words;
+    }();
+    return table[byte];
+}
+
+/// How 512 lanes hold combinations of one, two (8 × 64) or three (8 × 8 × 8) events.
+struct Layout {
+    int order;
+    std::uint32_t width(int axis) const { return order == 1 ? 512 : order == 2 && axis == 1 ? 64 : 8; }
+    std::array<std::uint32_t, 3> place(std::uint32_t lane) const {
+        if (order == 1) return {lane, none, none};
+        if (order == 2) return {lane / 64, lane % 64, none};
+        return {lane / 64, lane / 8 % 8, lane % 8};
+    }
+    /// The lanes of one event of an axis, as eight words.
+    std::array<std::uint64_t, 8> lanes(int axis, std::uint32_t place) const {
+        std::array<std::uint64_t, 8> words{};
+        if (order == 1) words[place / 64] = std::uint64_t{1} << (place % 64);
+        else if (axis == 0) words[place] = ~std::uint64_t{0};
+        else if (order == 2) words.fill(std::uint64_t{1} << place);
+        else words.fill(axis == 1 ? std::uint64_t{0xff} << (8 * place) : std::uint64_t{0x0101010101010101} << place);
+        return words;
+    }
+};
+
+/// What all threads share and nobody changes while they run.
+struct SweepWork {
+    const State& from;
+    const SweepOptions& options;
+    const Outcome& before;
+    const SweepPlan& plan;
+    std::vector<Event> events;                        ///< those that reach anything judged
+    std::vector<std::uint32_t> asked;                 ///< by event: its place among those asked for
+    std::vector<std::vector<Write>> writes;           ///< by event
+    std::vector<std::uint32_t> element_of;            ///< by event; none: of no element
+    std::vector<std::uint8_t> never_together;         ///< by event: with none other of its element
+    std::vector<std::uint32_t> goals;                 ///< functions asked for
+    std::vector<std::uint32_t> goal_at;               ///< by place in the plan: in `goals`, none: only read by one
+    std::vector<std::array<Closure, 2>> closures;     ///< by goal: below normal, lost
+    bool one_by_one = false;                          ///< something hunts already
+
+    std::uint32_t count() const { return static_cast<std::uint32_t>(events.size()); }
+    std::uint32_t groups() const { return (count() + 7) / 8; }
+
+    bool together(std::uint32_t a, std::uint32_t b) const { return element_of[a] == none || element_of[a] != element_of[b] || !(never_together[a] | never_together[b]); }
+    bool valid(const std::array<std::uint32_t, 3>& e, int order) const {
+        for (int i = 0; i < order; ++i)
+            if (e[i] >= count() || (i > 0 && e[i - 1] >= e[i])) return false;
+        for (int i = 0; i < order; ++i)
+            for (int j = 0; j < i; ++j)
+                if (!together(e[i], e[j])) return false;
+        return true;
+    }
+};
+
+/// What one task found.
+struct SweepFound {
+    std::vector<SweepHit> hits;
+    std::uint64_t combinations = 0, alone = 0, evaluated = 0;
+    struct Closed {
+        std::uint32_t goal, threshold, a, b;  ///< b: none for a single event
+    };
+    std::vector<Closed> closed;
+    bool done = false;
+};
+
+/// One thread's part: lays blocks, runs the kernel, keeps what counts.
+template <class Isa>
+class SweepWorker {
+public:
+    using W = Wide<Isa>;
+    explicit SweepWorker(const SweepWork& work) : work_(work) {
+        if (!work.one_by_one) sweeper_ = std::make_unique<Sweeper<W>>(work.plan, work.from.memory());
+    }
+
+    /// All blocks whose first groups are the task's.
+    SweepFound run(int order, std::uint32_t task, bool collect) {
+        found_ = {};
+        order_ = order;
+        collect_ = collect;
+        const std::uint64_t before = sweeper_ ? sweeper_->evaluated() : 0;
+        if (order == 1) block({task * 512, none, none});
+        else if (order == 2)
+            for (std::uint32_t b = task * 8 / 64 * 64; b < work_.count(); b += 64) block({task * 8, b, none});
+        else triples(pair_of(task));
+        if (sweeper_) found_.evaluated = sweeper_->evaluated() - before;
+        found_.done = true;
+        return std::move(found_);
+    }
+
+    static std::uint32_t tasks(int order, std::uint32_t events) {
+        const std::uint32_t groups = (events + 7) / 8;
+        return order == 1 ? (events + 511) / 512 : order == 2 ? groups : groups * (groups + 1) / 2;
+    }
+
+private:
+    const SweepWork& work_;
+    std::unique_ptr<Sweeper<W>> sweeper_;
+    SweepFound found_;
+    int order_ = 1;
+    bool collect_ = false;
+    std::array<std::uint32_t, 3> first_{};
+    W valid_{};
+
+    /// Task t of the triangle ga <= gb.
+    std::pair<std::uint32_t, std::uint32_t> pair_of(std::uint32_t task) const {
+        std::uint32_t ga = 0, row = work_.groups();
+        while (task >= row) {
+            task -= row--;
+            ++ga;
+        }
+        return {ga, ga + task};
+    }
+
+    std::array<std::uint32_t, 3> events_of(std::uint32_t lane) const {
+        auto e = Layout{order_}.place(lane);
+        for (int i = 0; i < order_; ++i) e[i] += first_[i];
+        return e;
+    }
+
+    /// The first two groups are laid once, and the third changes on top of them where they move nothing.
+    void triples(std::pair<std::uint32_t, std::uint32_t> groups) {
+        first_ = {groups.first * 8, groups.second * 8, 0};
+        if (sweeper_) {
+            put(0);
+            put(1);
+            sweeper_->run();
+        }
+        // Of a layer only what it changed is told, which is all that can be minimal.
+        const bool layered = sweeper_ && !work_.options.all && sweeper_->begin_layer();
+        if (sweeper_ && !layered) sweeper_->undo();
+        for (std::uint32_t gc = groups.second; gc < work_.groups(); ++gc) {
+            first_[2] = gc * 8;
+            if (!count_valid()) continue;
+            if (!sweeper_) each_alone(valid_);
+            else if (layered) {
+                put(2);
+                judge();
+                sweeper_->undo_layer();
+            } else {
+                whole_block();
+            }
+        }
+        if (!layered) return;
+        sweeper_->end_layer();
+        sweeper_->undo();
+    }
+
+    void block(std::array<std::uint32_t, 3> first) {
+        first_ = first;
+        if (!count_valid()) return;
+        if (sweeper_) whole_block();
+        else each_alone(valid_);
+    }
+
+    void whole_block() {
+        for (int axis = 0; axis < order_; ++axis) put(axis);
+        judge();
+        sweeper_->undo();
+    }
+
+    void put(int axis) {
+        const Layout layout{order_};
+        for (std::uint32_t p = 0; p < layout.width(axis) && first_[axis] + p < work_.count(); ++p) {
+            W where;
+            const auto words = layout.lanes(axis, p);
+            std::copy(words.begin(), words.end(), where.bits);
+            sweeper_->put(work_.writes[first_[axis] + p], where);
+        }
+    }
+
+    void judge() {
+        sweeper_->run();
+        const W hunting = sweeper_->hunting() & valid_;
+        for (const std::uint32_t i : sweeper_->touched())
+            if (work_.goal_at[i] != none) look_at(work_.goal_at[i], sweeper_->below(i), sweeper_->lost(i), valid_ & ~hunting);
+        if (any(hunting)) each_alone(hunting);
+    }
+
+    void each_alone(const W& lanes) {
+        each_lane(lanes, [&](std::uint32_t lane) { alone(lane); });
+    }
+
+    bool count_valid() {
+        find_valid();
+        for (const std::uint64_t word : valid_.bits) found_.combinations += static_cast<std::uint64_t>(std::popcount(word));
+        return any(valid_);
+    }
+
+    /// Combinations of distinct events, each once, that may come together.
+    void find_valid() {
+        const bool plain = order_ == 3 && first_[0] + 8 <= first_[1] && first_[1] + 8 <= first_[2] && first_[2] + 8 <= work_.count();
+        valid_ = W::filled(plain);
+        if (plain) {
+            for (int i = 0; i < 3; ++i)
+                for (int j = 0; j < i; ++j)
+                    for (std::uint32_t a = 0; a < 8; ++a)
+                        for (std::uint32_t b = 0; b < 8; ++b)
+                            if (!work_.together(first_[i] + a, first_[j] + b)) remove(i, a, j, b);
+            return;
+        }
+        for (std::uint32_t lane = 0; lane < W::states; ++lane)
+            if (work_.valid(events_of(lane), order_)) valid_.bits[lane / 64] |= std::uint64_t{1} << (lane % 64);
+    }
+
+    void remove(int axis, std::uint32_t a, int other, std::uint32_t b) {
+        const auto x = Layout{order_}.lanes(axis, a), y = Layout{order_}.lanes(other, b);
+        for (std::uint32_t w = 0; w < W::words; ++w) valid_.bits[w] &= ~(x[w] & y[w]);
+    }
+
+    template <class Call>
+    void each_lane(const W& lanes, Call call) {
+        for (std::uint32_t w = 0; w < W::words; ++w)
+            for (std::uint64_t rest = lanes.bits[w]; rest; rest &= rest - 1) call(64 * w + static_cast<std::uint32_t>(std::countr_zero(rest)));
+    }
+
+    static bool bit(const W& w, std::uint32_t lane) { return w.bits[lane / 64] >> (lane % 64) & 1; }
+
+    Level at_rest(std::uint32_t goal) const { return work_.before.judged()[work_.goals[goal]].level; }
+
+    void look_at(std::uint32_t goal, const W& below, const W& lost, const W& lanes) {
+        const auto level = [&](std::uint32_t lane) { return bit(lost, lane) ? Level::lost : bit(below, lane) ? Level::degraded : Level::normal; };
+        if (work_.options.all) {
+            each_lane(lanes, [&](std::uint32_t lane) {
+                if (level(lane) != at_rest(goal)) found_.hits.push_back({events_of(lane), work_.goals[goal], level(lane)});
+            });
+            return;
+        }
+        W fresh = W::filled(false);
+        for (std::uint32_t threshold = 0; threshold < 2; ++threshold) {
+            if (!worse(threshold == 0 ? Level::degraded : Level::lost, at_rest(goal))) continue;
+            const W hit = (threshold == 0 ? below : lost) & lanes;
+            if (!any(hit)) continue;
+            const W by_part = hit & part_of(goal, threshold);
+            fresh |= hit & ~by_part;
+            if (collect_) each_lane(hit & ~by_part, [&](std::uint32_t lane) { close(goal, threshold, events_of(lane)); });
+        }
+        each_lane(fresh, [&](std::uint32_t lane) { found_.hits.push_back({events_of(lane), work_.goals[goal], level(lane)}); });
+    }
+
+    void close(std::uint32_t goal, std::uint32_t threshold, const std::array<std::uint32_t, 3>& e) { found_.closed.push_back({goal, threshold, e[0], e[1]}); }
+
+    /// Lanes a part of whose combination already does it.
+    W part_of(std::uint32_t goal, std::uint32_t threshold) const {
+        const Closure& closure = work_.closures[goal][threshold];
+        W part = W::filled(false);
+        if (order_ == 1) return part;
+        if (closure.any_single()) {
+            for (std::uint32_t a = 0; a < 8; ++a)
+                if (first_[0] + a < work_.count() && closure.has(first_[0] + a)) part.bits[a] = ~std::uint64_t{0};
+            if (order_ == 2)
+                for (auto& word : part.bits) word |= closure.single_word(first_[1] / 64);
+            else
+                for (auto& word : part.bits) word |= drawn_out(closure.single_word(first_[1] / 64) >> (first_[1] % 64) & 0xff) | (closure.single_word(first_[2] / 64) >> (first_[2] % 64) & 0xff) * 0x0101010101010101u;
+        }
+        if (order_ == 3 && closure.any_pair()) {
+            const std::uint64_t ab = closure.pairs(first_[0] / 8, first_[1] / 8), ac = closure.pairs(first_[0] / 8, first_[2] / 8), bc = closure.pairs(first_[1] / 8, first_[2] / 8);
+            for (std::uint32_t a = 0; a < 8; ++a) part.bits[a] |= drawn_out(ab >> (8 * a) & 0xff) | (ac >> (8 * a) & 0xff) * 0x0101010101010101u | bc;
+        }
+        return part;
+    }
+
+    /// One combination by the one-state path.
+    void alone(std::uint32_t lane) {
+        const auto e = events_of(lane);
+        State state = work_.from;
+        for (int i = 0; i < order_; ++i) state.apply(work_.events[e[i]]);
+        const Outcome out = settle(state);
+        ++found_.alone;
+        for (std::uint32_t goal = 0; goal < work_.goals.size(); ++goal) {
+            const Level level = out.judged()[work_.goals[goal]].level;
+            if (level == at_rest(goal)) continue;
+            if (work_.options.all) {
+                found_.hits.push_back({e, work_.goals[goal], level});
+                continue;
+            }
+            bool fresh = false;
+            for (std::uint32_t threshold = 0; threshold < 2; ++threshold) {
+                const Level from = threshold == 0 ? Level::degraded : Level::lost;
+                if (!worse(from, at_rest(goal)) || worse(from, level) || bit(part_of(goal, threshold), lane)) continue;
+                fresh = true;
+                if (collect_) close(goal, threshold, e);
+            }
+            if (fresh) found_.hits.push_back({e, work_.goals[goal], level});
+        }
+    }
+};
+
+/// Runs the sizes of combination one after the other, each on all threads.
+class SweepRun {
+public:
+    explicit SweepRun(SweepWork& work) : work_(work), begun_(std::chrono::steady_clock::now()) {}
+
+    void run(SweepResult& result) {
+        switch (work_.options.instructions) {
+#if defined(__x86_64__)
+            case InstructionSet::avx512: return run_on<Avx512>(result);
+            case InstructionSet::avx2: return run_on<Avx2>(result);
+#endif
+            default: return run_on<Baseline>(result);
+        }
+    }
+
+private:
+    SweepWork& work_;
+    std::chrono::steady_clock::time_point begun_;
+    std::atomic<bool> stop_{false};
+    std::mutex progress_;
+
+    template <class Isa>
+    void run_on(SweepResult& result) {
+        const int order = work_.options.order;
+        const unsigned threads = work_.options.threads ? work_.options.threads : std::max(1u, std::thread::hardware_concurrency());
+        std::vector<std::unique_ptr<SweepWorker<Isa>>> workers;
+        for (unsigned t = 0; t < threads; ++t) workers.push_back(std::make_unique<SweepWorker<Isa>>(work_));
+        for (int size = 1; size <= order && result.complete; ++size) {
+            const bool last = size == order;
+            const std::uint32_t tasks = SweepWorker<Isa>::tasks(size, work_.count());
+            std::vector<SweepFound> found(tasks);
+            // Smaller combinations decide what is minimal, so every shard examines all of them and tells of its own.
+            const auto mine = [&](std::uint32_t task) { return task % work_.options.shards == work_.options.shard; };
+            std::atomic<std::uint32_t> next{0}, done{0};
+            const auto part = [&](SweepWorker<Isa>& worker) {
+                for (std::uint32_t task; !stop_ && (task = next++) < tasks;) {
+                    if (last && !mine(task)) continue;
+                    found[task] = worker.run(size, task, !last && !work_.options.all);
+                    tell_progress(static_cast<double>(++done) / tasks, last);
+                }
+            };
+            std::vector<std::thread> running;
+            for (unsigned t = 1; t < threads; ++t) running.emplace_back([&, t] { part(*workers[t]); });
+            part(*workers[0]);
+            for (std::thread& thread : running) thread.join();
+            for (std::uint32_t task = 0; task < tasks; ++task) {
+                if (last && !mine(task)) continue;
+                take(result, found[task], mine(task));
+            }
+            for (auto& both : work_.closures)
+                for (Closure& closure : both) closure.single_done();
+            if (result.complete) result.complete_to = size;
+        }
+        for (SweepHit& hit : result.hits)
+            for (std::uint32_t& e : hit.events)
+                if (e != none) e = work_.asked[e];
+        std::ranges::sort(result.hits, {}, [](const SweepHit& h) { return order_of(h); });
+    }
+
+    static std::tuple<int, std::uint32_t, std::uint32_t, std::uint32_t, std::uint32_t> order_of(const SweepHit& h) {
+        return {1 + (h.events[1] != none) + (h.events[2] != none), h.events[0], h.events[1], h.events[2], h.goal};
+    }
+    friend SweepResult fedfrom::join(const std::vector<SweepResult>&);
+
+    void take(SweepResult& result, SweepFound& found, bool mine) {
+        result.complete &= found.done;
+        for (const auto& closed : found.closed) {
+            Closure& closure = work_.closures[closed.goal][closed.threshold];
+            if (closed.b == none) closure.add(closed.a);
+            else closure.add(closed.a, closed.b);
+        }
+        if (!mine) return;
+        result.hits.insert(result.hits.end(), found.hits.begin(), found.hits.end());
+        result.combinations += found.combinations;
+        result.alone += found.alone;
+        result.evaluated += found.evaluated;
+    }
+
+    void tell_progress(double part, bool last) {
+        if (work_.options.seconds > 0 && std::chrono::duration<double>(std::chrono::steady_clock::now() - begun_).count() > work_.options.seconds) stop_ = true;
+        if (!last || !work_.options.progress) return;
+        const std::lock_guard lock(progress_);
+        if (!stop_ && !work_.options.progress(part)) stop_ = true;
+    }
+};
+
+/// What an event writes into this state's memory.
+inline std::vector<Write> writes_of(const State& from, const Event& event) {
+    State with = from;
+    if (const Refusal refusal = with.apply(event); refusal != Refusal::none) throw NotPossible(text(refusal, event, from.network()));
+    std::vector<Write> list;
+    for (Variable v = 0; v < with.memory().size(); ++v)
+        if (with.memory()[v] != from.memory()[v]) list.push_back({v, any(with.memory()[v])});
+    return list;
+}
+
+/// Whether a short, leak or jam is about, or comes with an event.
+inline bool faults_in(const State& from, const std::vector<std::vector<Write>>& writes) {
+    const auto& zones = from.network().compiled().zones;
+    std::vector<bool> seeds(from.memory().size(), false);
+    for (const ZoneInfo& z : zones)
+        if (z.seed != never) seeds[z.seed.variable()] = true;
+    for (Variable v = 0; v < seeds.size(); ++v)
+        if (seeds[v] && any(from.memory()[v])) return true;
+    return std::ranges::any_of(writes, [&](const auto& list) { return std::ranges::any_of(list, [&](const Write& w) { return seeds[w.variable]; }); });
+}
+
+inline std::uint32_t element_of(const Compiled& c, const Event& e) {
+    if (e.kind == Event::Kind::fail) return c.failures[e.index].element;
+    return e.kind == Event::Kind::set ? e.index : none;
+}
+
+}  // namespace detail
+
+InstructionSet best_instruction_set() {
+#if defined(__x86_64__)
+    if (__builtin_cpu_supports("avx512f") && __builtin_cpu_supports("avx512bw") && __builtin_cpu_supports("avx512vl")) return InstructionSet::avx512;
+    if (__builtin_cpu_supports("avx2") && __builtin_cpu_supports("bmi2")) return InstructionSet::avx2;
+#endif
+    return InstructionSet::baseline;
+}
+
+Sweep::Sweep(State from, SweepOptions options) : from_(std::move(from)), options_(std::move(options)), before_(settle(from_)) {
+    if (options_.order < 1 || options_.order > 3) throw NotPossible("A sweep combines 1, 2 or 3 events at once, not " + std::to_string(options_.order) + ".");
+    if (options_.shards == 0 || options_.shard >= options_.shards)
+        throw NotPossible("There is no shard " + std::to_string(options_.shard) + " of " + std::to_string(options_.shards) + "; shards count from 0.");
+    if (options_.instructions > best_instruction_set()) throw NotPossible("This processor does not have the instruction set asked for.");
+    for (const Event& e : options_.events)
+        if (e.kind != Event::Kind::fail && e.kind != Event::Kind::set && e.kind != Event::Kind::given)
+            throw NotPossible("A sweep combines failures, positions and givens.");
+}
+
+SweepResult Sweep::run() const {
+    const Compiled& c = from_.network().compiled();
+    std::vector<std::uint32_t> goals;
+    for (const FunctionHandle goal : options_.goals) goals.push_back(goal.index);
+    for (std::uint32_t f = 0; options_.goals.empty() && f < c.functions.size(); ++f) goals.push_back(f);
+    std::ranges::sort(goals);
+    goals.erase(std::unique(goals.begin(), goals.end()), goals.end());
+    std::vector<Event> events = options_.events;
+    for (std::uint32_t f = 0; options_.events.empty() && f < c.failures.size(); ++f)
+        if (!from_.failed({f})) events.push_back(Event::fail({f}));
+    std::vector<std::vector<detail::Write>> writes;
+    for (const Event& e : events) writes.push_back(detail::writes_of(from_, e));
+    const detail::SweepPlan plan(c, goals, detail::faults_in(from_, writes));
+    detail::SweepWork work{.from = from_, .options = options_, .before = before_, .plan = plan, .events = {}, .asked = {}, .writes = {}, .element_of = {},
+                           .never_together = {}, .goals = goals, .goal_at = {}, .closures = {}};
+    SweepResult result{.events = events};
+    for (std::uint32_t e = 0; e < events.size(); ++e) {
+        if (!options_.all && std::ranges::all_of(writes[e], [&](const detail::Write& w) { return plan.inert(w.variable); })) {
+            ++result.inert;
+            continue;
+        }
+        work.events.push_back(events[e]);
+        work.asked.push_back(e);
+        work.writes.push_back(std::move(writes[e]));
+        work.element_of.push_back(detail::element_of(c, events[e]));
+        work.never_together.push_back(options_.one_mode_an_element || events[e].kind == Event::Kind::set);
+    }
+    for (const std::uint32_t f : plan.judged) {
+        const auto it = std::ranges::find(goals, f);
+        work.goal_at.push_back(it == goals.end() ? none : static_cast<std::uint32_t>(it - goals.begin()));
+    }
+    work.closures.resize(goals.size());
+    for (auto& both : work.closures)
+        for (detail::Closure& closure : both) closure.resize(work.count());
+    for (std::uint32_t d = 0; d < c.demands.size(); ++d) work.one_by_one |= before_.worlds(d).values.size() > 1 || before_.worlds(d).all_unknown;
+    detail::SweepRun(work).run(result);
+    return result;
+}
+
+SweepResult join(const std::vector<SweepResult>& shards) {
+    SweepResult all;
+    for (const SweepResult& s : shards) {
+        if (&s == &shards.front()) {
+            all.events = s.events;
+            all.inert = s.inert;
+            all.complete_to = s.complete_to;
+        }
+        all.hits.insert(all.hits.end(), s.hits.begin(), s.hits.end());
+        all.combinations += s.combinations;
+        all.alone += s.alone;
+        all.evaluated += s.evaluated;
+        all.complete &= s.complete;
+        all.complete_to = std::min(all.complete_to, s.complete_to);
+    }
+    std::ranges::sort(all.hits, {}, [](const SweepHit& h) { return detail::SweepRun::order_of(h); });
+    return all;
+}
+
+}  // namespace fedfrom

@@ -1,0 +1,235 @@
+/// The kernel of a sweep: 512 combinations, laid over one settled state, judged and undone.
+///
+/// A block is a few events, each with the lanes that have it. Only what they reach is
+/// evaluated, for the state and for its copy under each demand; the memory of
+/// every lane runs from the settled state. Afterwards everything is put back.
+#pragma once
+
+#include <algorithm>
+#include <cstdint>
+#include <deque>
+#include <span>
+#include <vector>
+
+#include <fedfrom/solve/demand_copy.hpp>
+#include <fedfrom/solve/outcome.hpp>
+
+namespace fedfrom::detail {
+
+/// What an event writes into the memory.
+struct Write {
+    Variable variable = 0;
+    bool value = false;
+};
+
+/// What all threads of a sweep share: which functions are judged where, and who tells whom.
+struct SweepPlan {
+    const Compiled& c;
+    std::vector<std::uint32_t> judged;              ///< functions, those read first
+    std::vector<std::uint32_t> demands;             ///< those used; 0 first
+    std::vector<std::vector<std::uint32_t>> functions;  ///< by demand used
+    std::deque<Readers> readers;                    ///< by demand used
+    std::vector<std::uint32_t> demand_of, place_of; ///< by place in `judged`: demand used, place among its functions
+    bool reads_levels = false;
+
+    /// `goals` and the functions whose level they read. `faults`: some combination may have a short, leak or jam.
+    SweepPlan(const Compiled& compiled, const std::vector<std::uint32_t>& goals, bool faults) : c(compiled), demands{0}, functions(1) {
+        std::vector<bool> wanted(c.functions.size(), false);
+        for (const std::uint32_t f : goals) wanted[f] = true;
+        for (std::size_t i = c.judging_order.size(); i-- > 0;)
+            if (wanted[c.judging_order[i]])
+                for (const std::uint32_t read : c.functions[c.judging_order[i]].reads) wanted[read] = reads_levels = true;
+        for (const std::uint32_t f : c.judging_order)
+            if (wanted[f] && !c.functions[f].modes.empty()) add(f);
+        for (const auto& list : functions) readers.emplace_back(c, cone_of(c, list, faults), list);
+        // Copies go by what changed in the state, so that the state must keep up what any of them reads.
+        if (demands.size() > 1) readers.front() = Readers(c, cone_of(c, judged, faults), functions.front());
+    }
+
+    /// Nothing that is judged hangs on this variable.
+    bool inert(Variable v) const {
+        return std::ranges::all_of(readers, [&](const Readers& r) { return r.of(v).empty(); });
+    }
+
+private:
+    void add(std::uint32_t f) {
+        const auto it = std::ranges::find(demands, c.functions[f].demand);
+        const auto d = static_cast<std::uint32_t>(it - demands.begin());
+        if (it == demands.end()) {
+            demands.push_back(c.functions[f].demand);
+            functions.emplace_back();
+        }
+        judged.push_back(f);
+        demand_of.push_back(d);
+        place_of.push_back(static_cast<std::uint32_t>(functions[d].size()));
+        functions[d].push_back(f);
+    }
+};
+
+template <class W>
+class Sweeper {
+public:
+    /// `memory`: of the settled state, nothing of which hunts.
+    Sweeper(const SweepPlan& plan, std::span<const One> memory)
+        : plan_(plan), c_(plan.c), base_(plan.c, &plan.readers.front()), frozen_(plan.c), below_(plan.judged.size()), lost_(plan.judged.size()) {
+        std::vector<W> wide(memory.size());
+        for (std::size_t v = 0; v < wide.size(); ++v) wide[v] = W::filled(any(memory[v]));
+        base_.load(wide);
+        settle_base();
+        for (std::size_t d = 1; d < plan.demands.size(); ++d) {
+            copies_.emplace_back(c_, plan.readers[d]);
+            copies_.back().apply(c_.demands[plan.demands[d]], W::filled(true));
+            copies_.back().load([&](Variable v) { return base_.values()[v]; });
+        }
+        run_all();
+        for (std::uint32_t i = 0; i < plan.judged.size(); ++i) {
+            judge(i);
+            tell_level(i);
+            run_all();
+        }
+        forget_touched();
+        base_.free_frozen(frozen_);
+        base_.keep();
+        for (auto& copy : copies_) copy.keep();
+        at_rest_ = below_;
+        lost_at_rest_ = lost_;
+    }
+
+    /// In the lanes of `where` an event happens. All of a block's, then `run`.
+    [[gnu::always_inline]] void put(std::span<const Write> writes, const W& where) {
+        for (const Write& w : writes) base_.put(w.variable, w.value ? base_.values()[w.variable] | where : base_.values()[w.variable] & ~where);
+    }
+
+    /// Settles and judges the block. Afterwards `touched` names functions (by place in the plan) whose level may differ.
+    void run() {
+        touched_.clear();
+        settle_base();
+        hunting_ = base_.hunting(frozen_);
+        for (auto& copy : copies_) {
+            copy.follow(base_.evaluation().changes().changed(), [&](Variable v) { return base_.values()[v]; });
+            hunting_ |= copy.hunting();
+        }
+        run_all();
+        if (plan_.reads_levels) judge_in_order();
+        else
+            for (std::uint32_t i = 0; i < plan_.judged.size(); ++i)
+                if (stale(i)) judge_if_changed(i);
+        forget_touched();
+    }
+
+    /// Puts everything back.
+    void undo() {
+        base_.free_frozen(frozen_);
+        base_.undo();
+        for (auto& copy : copies_) copy.undo();
+        below_ = at_rest_;
+        lost_ = lost_at_rest_;
+    }
+
+    /// Where the block has moved nothing, what is put from here on is a layer that `undo_layer` takes away again; then `end_layer`.
+    bool begin_layer() {
+        const auto stayed = [](const auto& copy) { return copy.stayed(); };
+        if (moved_ || base_.faulty() || base_.may_hunt() || !std::ranges::all_of(copies_, stayed)) return false;
+        base_.begin_layer();
+        for (auto& copy : copies_) copy.begin_layer();
+        below_layer_ = below_;
+        lost_layer_ = lost_;
+        return true;
+    }
+    void undo_layer() {
+        base_.free_frozen(frozen_);
+        base_.undo_layer();
+        for (auto& copy : copies_) copy.undo_layer();
+        for (const std::uint32_t i : touched_) {
+            below_[i] = below_layer_[i];
+            lost_[i] = lost_layer_[i];
+        }
+    }
+    void end_layer() {
+        base_.end_layer();
+        for (auto& copy : copies_) copy.end_layer();
+    }
+
+    const std::vector<std::uint32_t>& touched() const { return touched_; }
+    /// Lanes in which a function is below normal; in which it is lost.
+    const W& below(std::uint32_t i) const { return below_[i]; }
+    const W& lost(std::uint32_t i) const { return lost_[i]; }
+    /// Lanes to be settled alone: there the rest means nothing.
+    const W& hunting() const { return hunting_; }
+    std::uint64_t evaluated() const {
+        std::uint64_t gates = base_.evaluation().evaluated();
+        for (const auto& copy : copies_) gates += copy.evaluated();
+        return gates;
+    }
+
+private:
+    const SweepPlan& plan_;
+    const Compiled& c_;
+    Settler<W> base_;
+    Frozen<W> frozen_;
+    std::deque<DemandCopy<W>> copies_;
+    std::vector<W> below_, lost_, at_rest_, lost_at_rest_, below_layer_, lost_layer_;  // by place in the plan
+    bool moved_ = false;
+    W hunting_{};
+    std::vector<std::uint32_t> touched_;
+
+    /// Where things that may stick stand is not remembered: nothing sticks after the block.
+    void settle_base() {
+        base_.begin(frozen_);
+        moved_ = false;
+        while (base_.pass(frozen_)) moved_ = true;
+    }
+
+    void run_all() {
+        const auto all = static_cast<std::uint32_t>(c_.program.gates.size());
+        base_.evaluation().run(all);
+        for (auto& copy : copies_) copy.settler().evaluation().run(all);
+    }
+
+    Evaluation<W>& evaluation(std::uint32_t i) { return plan_.demand_of[i] == 0 ? base_.evaluation() : copies_[plan_.demand_of[i] - 1].settler().evaluation(); }
+    std::uint32_t watcher(std::uint32_t i) const { return plan_.readers[plan_.demand_of[i]].judged.first + plan_.place_of[i]; }
+    bool stale(std::uint32_t i) { return evaluation(i).is_stale(watcher(i)); }
+
+    void forget_touched() {
+        base_.evaluation().each_stale(plan_.readers.front().judged, 0, [](std::uint32_t) {});
+        for (std::size_t d = 1; d < plan_.demands.size(); ++d) copies_[d - 1].settler().evaluation().each_stale(plan_.readers[d].judged, 0, [](std::uint32_t) {});
+    }
+
+    void judge(std::uint32_t i) {
+        const Evaluation<W>& e = evaluation(i);
+        W normal = W::filled(false), some = normal;
+        for (const ModeInfo& m : c_.functions[plan_.judged[i]].modes) {
+            const W holds = e.value(m.when);
+            some |= holds;
+            if (m.mode->rank == 1) normal |= holds;
+        }
+        below_[i] = ~normal;
+        lost_[i] = ~some;
+    }
+
+    void judge_if_changed(std::uint32_t i) {
+        judge(i);
+        if (below_[i] != at_rest_[i] || lost_[i] != lost_at_rest_[i]) touched_.push_back(i);
+    }
+
+    /// Functions that read levels come after those they read.
+    void judge_in_order() {
+        for (std::uint32_t i = 0; i < plan_.judged.size(); ++i) {
+            if (!stale(i)) continue;
+            judge_if_changed(i);
+            tell_level(i);
+            run_all();
+        }
+    }
+
+    void tell_level(std::uint32_t i) {
+        for (const LevelInput& in : c_.level_inputs) {
+            if (in.function != plan_.judged[i]) continue;
+            const W at_least = in.at_least == Level::normal ? ~below_[i] : ~lost_[i];
+            base_.put(in.variable, at_least);
+            for (auto& copy : copies_) copy.settler().put(in.variable, at_least);
+        }
+    }
+};
+
+}  // namespace fedfrom::detail

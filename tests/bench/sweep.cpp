@@ -1,0 +1,101 @@
+// Every pair and triple of failures, with functions, minimality and the full meaning.
+//
+//     bench_sweep [--smoke]
+//
+// 1,000 elements, main buses tied in rings of twenty (loops of about 100 gates), 128
+// functions, some judged under demands. Before timing, random combinations are
+// settled alone and compared. Beside it: the same combinations settled one by one.
+#include <cstdlib>
+#include <cstring>
+#include <random>
+
+#include <fedfrom/solve/sweep.hpp>
+
+#include "aircraft.hpp"
+#include "clock.hpp"
+
+using namespace fedfrom;
+
+namespace {
+
+const char* name_of(InstructionSet set) { return set == InstructionSet::avx512 ? "AVX-512" : set == InstructionSet::avx2 ? "AVX2" : "baseline"; }
+
+std::vector<Event> failures(const State& from, const char* mode, std::size_t most) {
+    const Compiled& c = from.network().compiled();
+    std::vector<Event> list;
+    for (std::uint32_t f = 0; f < c.failures.size() && list.size() < most; ++f)
+        if (c.failures[f].mode == mode) list.push_back(Event::fail({f}));
+    return list;
+}
+
+/// A sample of single combinations against settling them alone.
+bool agrees(const State& from, const std::vector<Event>& events, int order) {
+    std::mt19937_64 random(7);
+    for (int i = 0; i < 60; ++i) {
+        std::vector<Event> few;
+        for (int e = 0; e < order; ++e) few.push_back(events[random() % events.size()]);
+        std::ranges::sort(few, {}, &Event::index);
+        few.erase(std::unique(few.begin(), few.end()), few.end());
+        const auto result = Sweep(from, {.order = static_cast<int>(few.size()), .events = few, .all = true}).run();
+        State state = from;
+        for (const Event& e : few) state.apply(e);
+        const Outcome out = settle(state);
+        std::size_t known = 0;
+        for (const SweepHit& hit : result.hits)
+            if (hit.events[few.size() - 1] != none) {
+                ++known;
+                if (out.judged()[hit.goal].level != hit.level) return false;
+            }
+        const Outcome before = Sweep(from).before();
+        for (std::size_t f = 0; f < out.judged().size(); ++f) known -= out.judged()[f].level != before.judged()[f].level;
+        if (known != 0) return false;
+    }
+    return true;
+}
+
+void measure(const char* what, const State& from, const std::vector<Event>& events, int order, InstructionSet set) {
+    const Sweep sweep(from, {.order = order, .events = events, .instructions = set});
+    const double begun = bench::now();
+    const SweepResult r = sweep.run();
+    const double seconds = bench::now() - begun;
+    const auto& c = from.network().compiled();
+    std::printf("%-26s %-9s %13llu %8.3f s %12.3g %8zu %7.2f %% %8llu\n", what, name_of(set), static_cast<unsigned long long>(r.combinations), seconds,
+                static_cast<double>(r.combinations) / seconds, r.hits.size(), 100.0 * static_cast<double>(r.evaluated) * 512 / static_cast<double>(r.combinations) / static_cast<double>(c.program.gates.size()),
+                static_cast<unsigned long long>(r.alone));
+}
+
+}  // namespace
+
+int main(int argc, char** argv) {
+    const bool smoke = argc > 1 && std::strcmp(argv[1], "--smoke") == 0;
+    bench::say_machine();
+    const Network net(bench::aircraft(smoke ? 200 : 1000, 1, 20));
+    const State from = running_state(net);
+    const auto losses = failures(from, "loss", 1000), shorts = failures(from, "short", 1000);
+    for (const auto* events : {&losses, &shorts})
+        for (int order = 1; order <= 3; ++order)
+            if (!agrees(from, *events, order)) {
+                std::fprintf(stderr, "wrong answer: a sweep differs from settling alone\n");
+                return 1;
+            }
+    std::printf("%zu elements, %zu functions, %zu losses, %zu shorts\n", net.compiled().elements.size(), net.compiled().functions.size(), losses.size(), shorts.size());
+    if (smoke) return 0;
+
+    std::printf("%-26s %-9s %13s %10s %12s %8s %9s %8s\n", "", "", "combinations", "", "a second", "minimal", "gates", "alone");
+    for (const InstructionSet set : {InstructionSet::baseline, InstructionSet::avx2, InstructionSet::avx512}) {
+        if (set > best_instruction_set()) continue;
+        measure("every pair of losses", from, losses, 2, set);
+        measure("every triple of losses", from, {losses.begin(), losses.begin() + 300}, 3, set);
+        measure("every triple of shorts", from, shorts, 3, set);
+    }
+    const double begun = bench::now();
+    std::size_t settled = 0;
+    for (std::size_t i = 0; i < 100; ++i, ++settled) {
+        State state = from;
+        state.apply(losses[i]);
+        state.apply(losses[i + 100]);
+        bench::keep(settle(state));
+    }
+    std::printf("%-26s %-9s %13zu %8.3f s %12.3g\n", "one by one, pairs", "", settled, bench::now() - begun, static_cast<double>(settled) / (bench::now() - begun));
+    std::printf("gates: share of the network's gates evaluated in a block of 512\n");
+}
