@@ -42,7 +42,7 @@ public:
         for (Deferral& d : open_) {
             units_.push_back(resolve(c_.model, d));
             d.unit = units_.back().id;
-            if (d.found) last_day(units_.back().def->category, *d.found);  // throws for what is no day
+            if (d.found) last_repair_day(units_.back().def->category, *d.found);  // throws for what is no day
         }
         for (std::size_t i = 1; i < units_.size(); ++i)
             if (units_[i].body && units_[i].body == units_[i - 1].body) throw NotPossible(called(units_[i]) + " is listed twice.");
@@ -83,7 +83,7 @@ private:
         OpenItem it{.deferral = open_[i], .name = item_name(u), .unit_name = unit_name(u), .ata = u.def->ata, .category = u.def->category,
                     .changes = worse(before_, alone_[i].out), .provided = standing.provided[i],
                     .maintenance = u.def->maintenance, .operational = u.def->operational, .remarks = u.def->remarks};
-        if (open_[i].found) it.last_day = last_day(u.def->category, *open_[i].found);
+        if (open_[i].found) it.last_day = last_repair_day(u.def->category, *open_[i].found);
         State unsaid = state_;
         if (!fitted(c_, u)) it.not_known.push_back("Nothing of it is fitted.");
         else defer(unsaid, u, it.not_known);

@@ -19,7 +19,7 @@ std::optional<int> repair_days(std::string_view category) {
     throw NotPossible("`" + std::string(category) + "` is not a repair category; there are A, B, C and D.");
 }
 
-std::optional<std::chrono::year_month_day> last_day(std::string_view category, std::chrono::year_month_day found) {
+std::optional<std::chrono::year_month_day> last_repair_day(std::string_view category, std::chrono::year_month_day found) {
     if (!found.ok()) throw NotPossible("The day of discovery is no day of the calendar.");
     const std::optional<int> days = repair_days(category);
     if (!days) return std::nullopt;

@@ -1,7 +1,7 @@
 /// An open dispatch item: which unit of it is out, when that was found, and until when it may stay so.
 ///
 ///     Deferral d{.item = "gen_24_30", .unit = "left", .found = 2024y / September / 10};
-///     last_day("C", *d.found);                   // 20 September 2024
+///     last_repair_day("C", *d.found);                   // 20 September 2024
 ///
 /// A deferral is not a failure: its elements are taken out, and what is secured stands in the position it is
 /// secured in, whatever moves it otherwise.
@@ -29,7 +29,7 @@ struct Deferral {
 
 /// The last day of the repair interval: consecutive calendar days, the day of discovery excluded. B 3, C 10,
 /// D 120; no value for A, whose interval is what the remarks say. NotPossible for another word or no day of the calendar.
-std::optional<std::chrono::year_month_day> last_day(std::string_view category, std::chrono::year_month_day found);
+std::optional<std::chrono::year_month_day> last_repair_day(std::string_view category, std::chrono::year_month_day found);
 
 /// The days of a category; no value for A.
 std::optional<int> repair_days(std::string_view category);
