@@ -3,7 +3,6 @@
 
 #include <array>
 #include <memory>
-#include <variant>
 
 #include <fedfrom/network/malfunctions.hpp>
 #include <fedfrom/solve/bistable.hpp>
@@ -131,9 +130,10 @@ Only what an event can reach is evaluated again; the answers are those of `settl
 Args:
     start: A State, settled first, or a Network, which means its running state.
 )");
-    session.def(py::init([](const std::variant<State, Network>& start) {
-        if (const State* state = std::get_if<State>(&start)) return std::make_unique<Session>(*state);
-        return std::make_unique<Session>(running_state(std::get<Network>(start)));
+    session.def(py::init([](const py::object& start) {
+        if (py::isinstance<State>(start)) return std::make_unique<Session>(start.cast<const State&>());
+        if (py::isinstance<Network>(start)) return std::make_unique<Session>(running_state(start.cast<const Network&>()));
+        throw py::type_error("A session starts from a State or a Network.");
     }), py::arg("start"), R"(__init__(self, start)
 --
 

@@ -75,7 +75,7 @@ void read_port(Reader& r, Port& out) {
         r.report(start, "missing_key", "A port needs `parallel`, or `at_least` and `of`.", "A plain list gives alternatives in order.");
 }
 
-void read_follow(Reader& r, std::optional<Follow>& out) {
+void read_follow(Reader& r, Rare<Follow>& out) {
     Follow follow;
     if (r.peek() == '"') {
         r.id(follow.leader);
@@ -138,7 +138,7 @@ void read_failure_mode(Reader& r, FailureMode& out) {
     r.record(out, fields, "a failure mode, {} or {\"rate\": …},");
 }
 
-void read_protection(Reader& r, std::optional<Protection>& out) {
+void read_protection(Reader& r, Rare<Protection>& out) {
     static constexpr Field<Protection> fields[] = {
         {"needs", [](Reader& in, Protection& p) { read_condition(in, p.needs.emplace()); }},
         {"resets", [](Reader& in, Protection& p) { in.whole(p.resets); }},
@@ -155,8 +155,8 @@ void read_protection(Reader& r, std::optional<Protection>& out) {
     }
 }
 
-void read_rating(Reader& r, std::map<std::string, double>& out) {
-    using Rating = std::map<std::string, double>;
+void read_rating(Reader& r, SmallMap<double>& out) {
+    using Rating = SmallMap<double>;
     static constexpr Field<Rating> fields[] = {
         {"amps", [](Reader& in, Rating& m) { in.number(m["amps"]); }},
         {"volts", [](Reader& in, Rating& m) { in.number(m["volts"]); }},
@@ -180,7 +180,7 @@ void read_load(Reader& r, Load& out) {
     r.record(out, fields, "a load, {\"amps\": 4},");
 }
 
-void read_store(Reader& r, std::optional<Store>& out) {
+void read_store(Reader& r, Rare<Store>& out) {
     static constexpr Field<Store> fields[] = {
         {"amp_hours", [](Reader& in, Store& s) { in.number(s.amp_hours); }},
         {"litres", [](Reader& in, Store& s) { in.number(s.litres); }},

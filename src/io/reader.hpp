@@ -20,6 +20,7 @@
 #include <vector>
 
 #include <fedfrom/model/diagnostic.hpp>
+#include <fedfrom/model/rare.hpp>
 
 namespace fedfrom::io {
 
@@ -79,6 +80,8 @@ public:
     /// A collection keyed by id, each value read with `read(T&)`.
     template <class T, class Read>
     void keyed(std::map<std::string, T>& out, std::string_view what, Read read);
+    template <class T, class Read>
+    void keyed(SmallMap<T>& out, std::string_view what, Read read);
 
     /// An object of known keys. Returns the keys seen, one bit for each field.
     template <class T, std::size_t N>
@@ -204,6 +207,17 @@ void Reader::keyed(std::map<std::string, T>& out, std::string_view what, Read re
             read(place->second);
         }
         ++place;  // files list ids in a sensible order: the next one mostly belongs here
+    });
+}
+
+template <class T, class Read>
+void Reader::keyed(SmallMap<T>& out, std::string_view what, Read read) {
+    members(what, [&](std::string_view key) {
+        check_id(key, key_offset_);
+        const auto [place, is_new] = out.try_emplace(key);
+        if (is_new) return read(place->second);
+        report_duplicate(key);
+        skip();
     });
 }
 

@@ -33,8 +33,8 @@ void Explainer::stand(const Task& task) {
         fact += !passes ? ", and whether it passes is unknown" : *passes ? " and passes" : " and blocks";
     }
     if (view.blank(e)) {
-        failure_root(e, "loss");
-        return write(task, Role::root, *it.id, fact + ": it has failed (loss), so it passes nothing and makes no contact.");
+        failure_root(e, view.blanked_by(e));
+        return write(task, Role::root, *it.id, fact + ": it has failed (" + std::string(view.blanked_by(e)) + "), so it passes nothing and makes no contact.");
     }
     Because why = because(task.demand, e);
     if (!why.under.empty() && !open(task, Task::What::stand, *it.id, fact)) return;
@@ -49,8 +49,8 @@ void Explainer::block(const Task& task) {
     if (is_one_way(*it.element)) return stand(task);
     const auto place = view.position(e);
     if (view.blank(e)) {
-        failure_root(e, "loss");
-        return write(task, Role::root, *it.id, called(it) + " has failed (loss): it passes nothing in any position.");
+        failure_root(e, view.blanked_by(e));
+        return write(task, Role::root, *it.id, called(it) + " has failed (" + std::string(view.blanked_by(e)) + "): it passes nothing in any position.");
     }
     if (it.tripped && it.trip_position == none && view.truth(it.tripped) != std::optional(false)) {
         root(RootCause::Kind::trip, *it.id, "", called(it) + " blown");
@@ -117,8 +117,8 @@ Explainer::Because Explainer::because_of_logic(std::uint32_t demand, std::uint32
         const std::uint32_t leader = out_.network().element(it.element->follows->leader).index;
         if (!info(leader).fitted) return {"what it follows, " + called(info(leader)) + ", is not fitted"};
         if (view.blank(leader)) {
-            failure_root(leader, "loss");
-            return {"it follows " + called(info(leader)) + ", which has failed (loss) and leads it no more"};
+            failure_root(leader, view.blanked_by(leader));
+            return {"it follows " + called(info(leader)) + ", which has failed (" + std::string(view.blanked_by(leader)) + ") and leads it no more"};
         }
         return {"it follows " + called(info(leader)), {{.what = Task::What::stand, .index = leader}}};
     }

@@ -36,7 +36,12 @@ public:
     /// The element has this failure; failures never hunt.
     bool failed(std::uint32_t e, std::string_view mode) const;
     /// Its contacts pass and make nothing, wherever it stands.
-    bool blank(std::uint32_t e) const { return element(e).blanked_by_loss && failed(e, "loss"); }
+    /// The failure that has its contacts pass and make nothing; empty: none.
+    std::string_view blanked_by(std::uint32_t e) const {
+        if (element(e).blanked_by_loss && failed(e, "loss")) return "loss";
+        return failed(e, "contacts") ? "contacts" : "";
+    }
+    bool blank(std::uint32_t e) const { return !blanked_by(e).empty(); }
 
 private:
     const Outcome* out_;

@@ -186,6 +186,8 @@ class Builder:
             e["failures"] = {"loss": {"rate": 1e-6}, "stuck": {"rate": 1e-6}, "no_trip": {"rate": 1e-7}}
         elif r.random() < 0.3:
             e["failures"] = {"loss": {"rate": 1e-6}, "stuck": {"rate": 1e-6, "at": r.choice(["closed", "open"])}, "short": {"rate": 1e-8}}
+        if r.random() < 0.12:
+            e.setdefault("failures", {"loss": {}, "stuck": {}})["contacts"] = {"rate": 1e-7}
         return self.new("line" if kind == "contactor" else "relay", kind, **e)
 
     def changeover(self):

@@ -373,6 +373,7 @@ class Reference:
         e.unpowered = j.get("unpowered", "")
         failures = j.get("failures", {})
         e.stuck_at = failures.get("stuck", {}).get("at")
+        e.contacts_fail = "contacts" in failures
         e.leak_said = failures.get("leak", {}).get("fluid")
         e.fallible = j.get("fallible", True)
         e.holds = j.get("holds_in", False) is True
@@ -584,7 +585,7 @@ class Reference:
         if e.mover == "follows":
             leader = self.elements[e.leader]
             words = set()
-            if not leader.fitted or (leader.fallible and (leader.contacts or not leader.without)):
+            if not leader.fitted or (leader.fallible and (leader.contacts or not leader.without or leader.contacts_fail)):
                 words.add(self.blank_follow_word(e))
             if leader.fitted:
                 words |= {self.follow_word(e, w) for w in self.elements[e.leader].positions}
@@ -710,7 +711,7 @@ class Reference:
 
     def blank(self, st, e):
         """M6, blank."""
-        return st.has(e.id, "loss") and bool(e.positions) and (e.contacts or not e.without)
+        return bool(e.positions) and (st.has(e.id, "contacts") or (st.has(e.id, "loss") and (e.contacts or not e.without)))
 
     def blown(self, st, e):
         """M6.2: tripped where no position blocks."""
@@ -995,7 +996,7 @@ class Reference:
         e = self.elements[device]
         return (e.protects
                 and device not in ev.st.tripped
-                and not any(ev.st.has(device, m) for m in ("no_trip", "stuck", "loss"))
+                and not any(ev.st.has(device, m) for m in ("no_trip", "stuck", "loss", "contacts"))
                 and self.holds(ev, e.protect_needs))
 
     def spread(self, st, before):

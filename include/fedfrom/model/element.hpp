@@ -8,6 +8,7 @@
 ///                 .inputs = {{"power", {{.from = "gen_l", .via = {{"line_contactor_l"}}}, {.tie = "main_tie"}}}}};
 #pragma once
 
+#include <cstdint>
 #include <map>
 #include <optional>
 #include <string>
@@ -17,6 +18,7 @@
 
 #include <fedfrom/model/condition.hpp>
 #include <fedfrom/model/kind.hpp>
+#include <fedfrom/model/rare.hpp>
 
 namespace fedfrom {
 
@@ -114,7 +116,7 @@ struct Store {
 };
 
 /// What takes the place of a device that is not fitted.
-enum class Left { unsaid, bridged, cut };
+enum class Left : std::uint8_t { unsaid, bridged, cut };
 
 struct Element {
     Kind kind = Kind::consumer;
@@ -123,35 +125,35 @@ struct Element {
     std::string group{}, ata{}, zone{};
 
     // supply
-    std::map<std::string, Port> inputs{};
-    std::optional<Condition> needs{};
+    SmallMap<Port> inputs{};
+    Rare<Condition> needs{};
 
     // position
     std::vector<std::string> positions{};
     std::string rest{};
     std::optional<Reach> reach{};
-    std::optional<Follow> follows{};
+    Rare<Follow> follows{};
     std::vector<Move> goes{};
     std::vector<Without> without{};
 
     // passing
     std::vector<std::string> passes_in{};
-    std::optional<Protection> protects{};
+    Rare<Protection> protects{};
 
     // showing
     std::vector<Show> shows{};
     std::string unpowered{};  ///< what it shows unsupplied; "stays": the last reading, a frozen pointer
 
     // failing
-    std::map<std::string, FailureMode> failures{};
+    SmallMap<FailureMode> failures{};
     bool fallible = true;
 
     // the rest
     bool holds_in = false;  ///< may keep itself supplied through a loop once it is
     double after_s = 0, spin_up_s = 0, run_down_s = 0;
-    std::map<std::string, double> rating{};  ///< amps, volts, watts, volt_amperes, psi, litres_per_minute
-    std::map<std::string, Load> loads{};     ///< by operating condition
-    std::optional<Store> store{};
+    SmallMap<double> rating{};  ///< amps, volts, watts, volt_amperes, psi, litres_per_minute
+    SmallMap<Load> loads{};     ///< by operating condition
+    Rare<Store> store{};
     bool fitted = true;
     Left left = Left::unsaid;
 

@@ -88,11 +88,11 @@ inline bool has_memory(const Element& e) {
 }
 
 /// The ways it can fail: the kind's, then the author's over them. Empty for what is not fallible.
-inline std::map<std::string, FailureMode> failure_modes_of(const Element& e) {
+inline SmallMap<FailureMode> failure_modes_of(const Element& e) {
     if (!e.fallible) return {};
-    std::map<std::string, FailureMode> modes = e.failures;
+    SmallMap<FailureMode> modes = e.failures;
     for (const std::string_view mode : words(row(e.kind).failures))
-        if (mode != "stuck" || has_positions(e)) modes.try_emplace(std::string(mode));
+        if (mode != "stuck" || has_positions(e)) modes.try_emplace(mode);
     return modes;
 }
 

@@ -152,7 +152,7 @@ private:
     Literal held_in(std::uint32_t e, std::uint32_t positions) { return any_bit(out_.elements[e].held, e, positions); }
 
     /// Its contacts pass and make nothing, wherever it stands.
-    Literal blank(std::uint32_t e) const { return out_.elements[e].blanked_by_loss ? d_.failed(e, "loss") : never; }
+    Literal blank(std::uint32_t e) { return g_.any({out_.elements[e].blanked_by_loss ? d_.failed(e, "loss") : never, d_.failed(e, "contacts")}); }
 
     Literal stands_in(std::uint32_t e, std::uint32_t positions) {
         if (positions == 0) return never;
@@ -314,7 +314,7 @@ private:
         as_supply_of(e);
         ElementInfo& info = out_.elements[e];
         const auto& protection = info.element->protects;
-        info.works = g_.all({!Literal::of(info.tripped), !d_.failed(e, "no_trip"), !d_.failed(e, "stuck"), !d_.failed(e, "loss"),
+        info.works = g_.all({!Literal::of(info.tripped), !d_.failed(e, "no_trip"), !d_.failed(e, "stuck"), !d_.failed(e, "loss"), !d_.failed(e, "contacts"),
                              protection && protection->needs ? condition(*protection->needs) : always});
     }
 };

@@ -86,15 +86,15 @@ public:
             if (c.elements[e].supplied.variable() >= c.program.inputs) name(c.elements[e].supplied.variable(), {Kind::supply, e});
     }
 
-    /// What made a literal what it now is.
+    /// What made a literal what it now is; not by way of the variables of `ignored`.
     template <class W>
-    Reason of(Literal l, const Since<W>& since) const {
+    Reason of(Literal l, const Since<W>& since, Range ignored = {}) const {
         constexpr int longest_walk = 64;  // a walk round a loop of supply ends somewhere too
         Variable v = l.variable();
         for (int i = 0; i < longest_walk && v != 0; ++i) {
             const Literal here = Literal::of(v);
             if (names_[v].kind != Reason::Kind::none || v < c_.program.inputs) return named(v, since);
-            const Literal next = operand(c_.program.gates[v - c_.program.inputs], here, since);
+            const Literal next = operand(c_.program.gates[v - c_.program.inputs], here, since, ignored);
             if (next == never) return {};
             v = next.variable();
         }
@@ -118,7 +118,7 @@ public:
     Reason of_position(const ElementInfo& e, std::uint32_t position, const Since<One>& since) const {
         if (e.memory)
             for (const MemoryCell& cell : c_.memory_cells)
-                if (&c_.elements[cell.element] == &e) return of(cell.sent[position], since);
+                if (&c_.elements[cell.element] == &e) return of(cell.sent[position], since, {e.held, e.held + static_cast<std::uint32_t>(e.positions.size())});
         return of(e.stands[position], since);
     }
 
@@ -164,10 +164,10 @@ private:
 
     /// The first operand that changed and makes the gate what it is; else the first that changed.
     template <class W>
-    Literal operand(const Gate& g, Literal output, const Since<W>& since) const {
+    Literal operand(const Gate& g, Literal output, const Since<W>& since, Range ignored) const {
         Literal first = never;
         for (const Literal l : c_.program.operands_of(g)) {
-            if (!since.changed(l)) continue;
+            if (!since.changed(l) || (l.variable() >= ignored.first && l.variable() < ignored.last)) continue;
             if (since.now(l) == since.now(output)) return l;
             if (first == never) first = l;
         }

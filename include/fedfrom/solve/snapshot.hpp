@@ -74,7 +74,9 @@ enum class Kept : std::uint8_t { end, failure, hand, held, given, tripped, empty
 class SnapshotWriter {
 public:
     explicit SnapshotWriter(std::vector<std::uint8_t>& bytes) : bytes_(bytes) { bytes_.clear(); }
-    void raw(std::string_view text) { bytes_.insert(bytes_.end(), text.begin(), text.end()); }
+    void raw(std::string_view text) {
+        for (const char c : text) bytes_.push_back(static_cast<std::uint8_t>(c));
+    }
     void number(std::uint64_t n, int bytes) {
         for (int i = 0; i < bytes; ++i) bytes_.push_back(static_cast<std::uint8_t>(n >> (8 * i)));
     }

@@ -2,11 +2,12 @@
 #pragma once
 
 #include <cstdint>
-#include <deque>
 #include <string>
 #include <string_view>
+#include <utility>
 #include <vector>
 
+#include <fedfrom/model/id_table.hpp>
 #include <fedfrom/model/model.hpp>
 
 namespace fedfrom::model {
@@ -18,10 +19,10 @@ std::string_view key_of(Collection c);
 /// "an element", "a function", …
 std::string_view noun_of(Collection c);
 
-/// The ids of all collections in one hash table. The model must outlive it.
+/// The ids of all collections in one table. The model must outlive it.
 ///
-/// An entry carries what is asked of an element most, and ids are kept close together: a large model's
-/// elements are far apart in memory, and going to each one for every feed would take most of the time.
+/// An entry carries what is asked of an element most: a large model's elements are far apart in memory,
+/// and going to each one for every feed would take most of the time.
 class Index {
 public:
     struct Entry {
@@ -42,16 +43,18 @@ public:
     /// Ids that a second collection has too, each with that collection.
     const std::vector<Entry>& used_twice() const { return used_twice_; }
     const std::vector<Entry>& entries() const { return entries_; }
+    /// All elements in id order, those of `used_twice` too. To step through a large map is to wait for
+    /// memory at every step, so it is done once.
+    const std::vector<std::pair<std::string_view, const Element&>>& elements() const { return elements_; }
     bool any_unfitted() const { return any_unfitted_; }
 
 private:
-    void add(Entry entry);
-    std::size_t slot_of(std::string_view id) const;
+    void add(const Entry& entry);
 
-    std::deque<std::string> blocks_;  // the ids, one after the other
-    std::vector<Entry> entries_;
-    std::vector<std::uint32_t> slots_;  // entry + 1, 0 = free; open addressing, at most half full
+    IdTable ids_;
+    std::vector<Entry> entries_;  // by number of the id
     std::vector<Entry> used_twice_;
+    std::vector<std::pair<std::string_view, const Element&>> elements_;
     bool any_unfitted_ = false;
 };
 

@@ -106,7 +106,7 @@ void Validator::collections() {
         }
     };
     each(Collection::given, m_.given, [](const At&, std::string_view, bool) {});
-    each(Collection::element, m_.elements, [&](const At& at, std::string_view id, const Element& e) { element(at, id, e); });
+    each(Collection::element, index_.elements(), [&](const At& at, std::string_view id, const Element& e) { element(at, id, e); });
     each(Collection::tie, m_.ties, [&](const At& at, std::string_view id, const Tie& t) { tie(at, id, t); });
     each(Collection::function, m_.functions, [&](const At& at, std::string_view id, const Function& f) {
         if (sure(id)) function(at, f);

@@ -17,19 +17,23 @@ void Validator::condition(const At& at, const Condition& c, Levels levels, int d
     };
     switch (c.op) {
         case Op::supplied: {
-            if (const Index::Entry* entry = index_.find(c.id); entry && entry->collection == Collection::given)
+            const Index::Entry* entry = index_.find(c.id);
+            if (entry && entry->collection == Collection::given)
                 return report(at, "wrong_collection", quoted(c.id) + " is a given, an element is needed.", "Say {\"given\": \"" + c.id + "\"}.");
-            else if (entry && entry->collection == Collection::function && levels == Levels::allowed)
+            if (entry && entry->collection == Collection::function && levels == Levels::allowed)
                 return report(at, "wrong_collection", quoted(c.id) + " is a function, an element is needed.", "Say {\"level\": {\"" + c.id + "\": \"degraded\"}}.");
-            const Element* e = subject(at);
-            if (!e || !only_has_position(*e)) return;
+            if (!entry || entry->collection != Collection::element) {
+                known(at, c.id, Collection::element);  // says what is wrong
+                return;
+            }
+            if (!entry->only_has_position || !sure(c.id)) return;
             std::string hint = "Say {\"passes\": \"" + c.id + "\"}.";
-            if (!is_one_way(*e)) {
-                hint = "Say {\"at\": {\"" + c.id + "\": \"" + rest_of(*e) + "\"}}";
-                if (passes_somewhere(*e)) hint += " or {\"passes\": \"" + c.id + "\"}";
+            if (!entry->one_way) {
+                hint = "Say {\"at\": {\"" + c.id + "\": \"" + rest_of(*entry->element()) + "\"}}";
+                if (entry->passes_somewhere) hint += " or {\"passes\": \"" + c.id + "\"}";
                 hint += ".";
             }
-            return report(at, "bare_position", quoted(c.id) + (is_one_way(*e) ? " only lets supply through" : " only has a position") + "; it is never supplied.", hint);
+            return report(at, "bare_position", quoted(c.id) + (entry->one_way ? " only lets supply through" : " only has a position") + "; it is never supplied.", hint);
         }
         case Op::all: return parts("all");
         case Op::any: return parts("any");

@@ -43,7 +43,10 @@ void Validator::supply(const At& at, std::string_view id, const Element& e) {
         key(here, port);
         const bool counted = p.join == Port::Join::at_least, parallel = p.join == Port::Join::parallel;
         const At list = counted ? At{here, "of"} : parallel ? At{here, "parallel"} : here;
-        for (std::size_t i = 0; i < p.feeds.size(); ++i) feed(At{list, i}, id, p.feeds[i]);
+        for (std::size_t i = 0; i < p.feeds.size(); ++i) {
+            if (!p.feeds[i].tie.empty()) placed_[p.feeds[i].tie].push_back({id, port});
+            feed(At{list, i}, id, p.feeds[i]);
+        }
         // Ties no port lists join the only port.
         std::size_t feeds = p.feeds.size();
         if (e.inputs.size() == 1 && ties != ties_at_.end())
@@ -177,6 +180,7 @@ void Validator::failures(const At& at, std::string_view id, const Element& e) {
         if (!sure(id)) continue;
         if (mode == "stuck" && !has_positions(e)) report(here, "mode_misused", quoted(id) + " has no positions to be stuck in.");
         else if (mode == "stuck" && !f.at.empty()) position_word(At{here, "at"}, id, e, f.at);
+        if (mode == "contacts" && !has_positions(e)) report(here, "mode_misused", quoted(id) + " has no positions, so it has no contacts to fail.");
         if (mode == "no_trip" && !protects(e)) report(here, "mode_misused", quoted(id) + " does not protect, so it cannot fail to trip.");
     }
     if (has_failure_mode(e, "leak") && sure(id)) leak(at, id, e);

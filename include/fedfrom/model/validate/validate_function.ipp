@@ -64,8 +64,9 @@ void Validator::function_rings() {
     };
     std::map<std::string_view, Node> nodes;
     for (const auto& [id, f] : m_.functions) {
-        Node& node = nodes[id];
-        for (const auto& [unused, mode] : f.modes) collect_levels(mode.when, node.reads);
+        std::vector<std::string_view> reads;
+        for (const auto& [unused, mode] : f.modes) collect_levels(mode.when, reads);
+        if (!reads.empty()) nodes[id].reads = std::move(reads);
     }
     for (auto& [start, first] : nodes) {
         if (first.mark != Mark::fresh) continue;
@@ -79,7 +80,7 @@ void Validator::function_rings() {
                 continue;
             }
             const auto read = nodes.find(node.reads[node.next++]);
-            if (read == nodes.end()) continue;  // reported as dangling
+            if (read == nodes.end()) continue;  // reads none, or is reported as dangling
             if (read->second.mark == Mark::open) {
                 std::vector<std::string> ring(std::ranges::find(path, read->first), path.end());
                 std::rotate(ring.begin(), std::min_element(ring.begin(), ring.end()), ring.end());

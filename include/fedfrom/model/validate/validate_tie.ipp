@@ -10,15 +10,11 @@ void Validator::collect_ties() {
         if (tie.between.second != tie.between.first) ties_at_[tie.between.second].push_back(id);
         for (const Device& d : tie.via) in_via_.insert(d.id);
     }
-    const bool any_unfitted = index_.any_unfitted();
-    if (m_.ties.empty() && !any_unfitted) return;
-    for (const auto& [id, e] : m_.elements)
+    if (!index_.any_unfitted()) return;
+    for (const auto& [id, e] : index_.elements())
         for (const auto& [port, p] : e.inputs)
-            for (const Feed& f : p.feeds) {
-                if (!f.tie.empty()) placed_[f.tie].push_back({id, port});
-                if (any_unfitted)
-                    for (const Device& d : f.via) in_via_.insert(d.id);
-            }
+            for (const Feed& f : p.feeds)
+                for (const Device& d : f.via) in_via_.insert(d.id);
 }
 
 std::vector<std::string> Validator::ports_of_tie(std::string_view tie, std::string_view end) const {

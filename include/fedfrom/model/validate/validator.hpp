@@ -108,13 +108,13 @@ private:
     std::vector<Diagnostic> found_;
     std::size_t comparisons_left_ = 5'000'000;  // for hints: a model of unknown ids alone must not take forever
 
-    /// Where the ports of the ends list a tie.
+    /// Where the ports of the ends list a tie; known once the elements have been gone through.
     struct Placed {
         std::string_view element, port;
     };
     std::unordered_map<std::string_view, std::vector<Placed>> placed_;
     std::unordered_map<std::string_view, std::vector<std::string_view>> ties_at_;  // by element
-    std::unordered_set<std::string_view> in_via_;                                   // devices
+    std::unordered_set<std::string_view> in_via_;                                   // devices; those of feeds only if something is unfitted
     std::optional<std::map<std::string, std::set<std::string>>> fluids_;            // once a leak asks
 };
 

@@ -1,6 +1,6 @@
 """Writes the pages of the Python interface with pdoc: the types of the stub, the docstrings of the module.
 
-python python/api_pages.py build/docs
+python python/docs/api_pages.py build/docs
 """
 
 import ast
