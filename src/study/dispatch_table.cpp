@@ -29,13 +29,26 @@ std::vector<Change> worse_together(const Outcome& before, const std::vector<cons
 }
 
 Conflict together(const Compiled& c, std::vector<Deferral> deferrals, std::vector<Change> changes) {
-    Conflict conflict{.why = Conflict::Why::together, .deferrals = std::move(deferrals), .text = with_stop(changes_text(c, changes))};
+    Conflict conflict{.why = Conflict::Why::together, .deferrals = std::move(deferrals), .text = with_stop(changes_text(c, changes, 5))};
     for (const Change& change : changes) raise(conflict.severity, severity_of(c.functions[index_of(c.functions, change.function)], change.after));
     conflict.changes = std::move(changes);
     return conflict;
 }
 
 namespace {
+
+/// Whether a condition hangs on what somebody may choose.
+bool names_a_choice(const Condition& x) {
+    using Op = Condition::Op;
+    return x.op == Op::given || x.op == Op::set || x.op == Op::at || x.op == Op::contact || std::ranges::any_of(x.of, names_a_choice);
+}
+
+std::string asked_of_choices(const Compiled& c, const DispatchItem& item) {
+    std::vector<std::string> list;
+    for (const Condition& x : item.provided)
+        if (names_a_choice(x)) list.push_back(condition_text(c, x));
+    return listed(list);
+}
 
 bool fine(Met met) { return met == Met::met || met == Met::if_set; }
 
@@ -48,11 +61,8 @@ std::vector<Conflict> conflicts_of(const Compiled& c, const Outcome& before, con
         list.push_back({.why = Conflict::Why::contradiction, .deferrals = pair, .text = with_stop(apart)});
     const bool rule_out = !standing.together && standing.to_be_had[0] && standing.to_be_had[1];
     if (rule_out) {
-        std::vector<std::string> first, second;
-        for (const Provided& p : standing.provided[0]) first.push_back(p.text);
-        for (const Provided& p : standing.provided[1]) second.push_back(p.text);
         list.push_back({.why = Conflict::Why::contradiction, .deferrals = pair,
-                        .text = "They cannot be had at once: the first asks for " + listed(first) + ", the other for " + listed(second) + "."});
+                        .text = "They cannot be had at once: the first asks for " + asked_of_choices(c, *a.unit->def) + ", the other for " + asked_of_choices(c, *b.unit->def) + "."});
     } else {
         for (std::size_t u = 0; u < 2; ++u) {
             const Alone& own = u == 0 ? a : b;

@@ -12,7 +12,7 @@
 namespace fedfrom {
 namespace detail {
 
-std::string changes_text(const Compiled& c, const std::vector<Change>& changes, std::string_view between) {
+std::string changes_text(const Compiled& c, const std::vector<Change>& changes, std::size_t most) {
     std::vector<const Change*> order;
     for (const Change& change : changes) order.push_back(&change);
     std::ranges::stable_sort(order, [&](const Change* a, const Change* b) {
@@ -20,11 +20,15 @@ std::string changes_text(const Compiled& c, const std::vector<Change>& changes, 
         return severity(a) > severity(b);
     });
     std::string text;
-    for (const Change* change : order) text += (text.empty() ? "" : std::string(between)) + function_text(c, change->function, change->after, change->mode_name_after);
+    const std::size_t named = most < order.size() && order.size() - most > 1 ? most : order.size();  // one more takes no more room than saying so
+    for (std::size_t i = 0; i < named; ++i) text += (i ? "; " : "") + function_text(c, order[i]->function, order[i]->after, order[i]->mode_name_after);
+    if (named < order.size()) text += "; and " + std::to_string(order.size() - named) + " other functions";
     return text;
 }
 
 namespace {
+
+constexpr std::size_t most_named = 4;
 
 /// The mark as a list has it, whether or not its author wrote it.
 std::string marked(std::string_view mark, const std::string& note) { return note.starts_with(mark) ? note : std::string(mark) + " " + note; }
@@ -67,7 +71,7 @@ std::string exposed_text(const Compiled& c, const DeferredUnit& u, std::size_t m
 }
 
 std::string takes_text(const Compiled& c, const Hidden& h) {
-    std::string text = changes_text(c, h.cause.changes);
+    std::string text = changes_text(c, h.cause.changes, most_named);
     if (h.elements.empty()) return text;
     std::vector<std::string> names;
     for (const std::string& id : h.elements) names.push_back(name_of(c.elements[index_of(c.elements, id)]));
@@ -142,14 +146,7 @@ Table exposed_units_table(const DispatchTable& t) {
             for (const NextFailure& f : u.exposed) {
                 std::vector<Change> changes;
                 for (const Exposed& e : f.exposed) changes.push_back({e.function, e.before, e.after, "", "", "", e.mode_after});
-                std::string takes = changes_text(c, changes);
-                constexpr std::size_t most = 4;
-                if (changes.size() > most + 1) {
-                    std::size_t end = 0;
-                    for (std::size_t n = 0; n < most; ++n) end = takes.find("; ", end) + (n + 1 < most ? 2 : 0);
-                    takes = takes.substr(0, end) + "; and " + std::to_string(changes.size() - most) + " other functions";
-                }
-                std::vector<Cell> cells{severity_cell(f.exposed_worst), takes};
+                std::vector<Cell> cells{severity_cell(f.exposed_worst), changes_text(c, changes, most_named)};
                 const auto same = std::ranges::find(rows, cells, &std::pair<std::string, std::vector<Cell>>::second);
                 if (same != rows.end()) same->first += "; " + cause_text(c, f.now);
                 else rows.emplace_back(cause_text(c, f.now), cells);
