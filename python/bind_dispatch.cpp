@@ -406,7 +406,7 @@ void bind_dispatch_table(py::module_& m) {
         .def_readonly("pairs", &DispatchTable::pairs, "How many pairs of units there are to examine.")
         .def_readonly("pairs_examined", &DispatchTable::pairs_examined, "How many of them were; fewer where the budget ran out.")
         .def_property_readonly("table", [](const DispatchTable& t) { return table(t); }, "One row a unit: the columns of the list in their order, then what is computed.")
-        .def_property_readonly("tables", [](const DispatchTable& t) { return tables(t); }, "For paper: the list, newly exposed failures, conditions, pairs, symptoms.")
+        .def_property_readonly("tables", [](const DispatchTable& t) { return tables(t); }, "For paper: the list, what each takes at once and exposes, conditions, pairs, symptoms.")
         .def("to_dataframe", [](const DispatchTable& t, std::string_view of) { return frame_of(t, of); }, py::arg("of") = "items", R"(to_dataframe(self, of="items")
 --
 

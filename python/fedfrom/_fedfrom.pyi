@@ -713,7 +713,7 @@ class DispatchTable:
         """One row a unit: the columns of the list in their order, then what is computed."""
     @property
     def tables(self) -> list[Table]:
-        """For paper: the list, newly exposed failures, conditions, pairs, symptoms."""
+        """For paper: the list, what each takes at once and exposes, conditions, pairs, symptoms."""
     def to_dict(self) -> DispatchTableDict:
         """Give everything as plain Python values."""
     def to_dataframe(self, of: Literal["items", "exposed", "conditions", "conflicts", "hidden"] = "items") -> pd.DataFrame:

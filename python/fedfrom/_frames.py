@@ -96,7 +96,7 @@ def _sheet_name(title: str, taken: Sequence[str]) -> str:
 
 def _lay_out(sheet: Any, rows: int) -> None:
     """Columns wide enough to read and no wider, lines wrapped, as wide as a page on paper, the head on every one."""
-    from openpyxl.styles import Alignment
+    from openpyxl.styles import Alignment  # type: ignore[import-untyped, unused-ignore]
 
     for column in sheet.iter_cols(max_row=rows + 1):
         widest = max((len(line) for cell in column for line in str(cell.value or "").split("\n")), default=0)

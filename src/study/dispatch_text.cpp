@@ -120,18 +120,30 @@ std::vector<Caption> captions_of(const Outcome& before) {
 }
 
 Table list_table(const DispatchTable& t) {
-    const Compiled& c = t.before.network().compiled();
     Table table{.title = "Dispatch items", .captions = captions_of(t.before),
-                .columns = {{"Item"}, {"Category"}, {"Number installed", "", Align::right}, {"Number required for dispatch", "", Align::right}, {"Remarks or exceptions"}, {"Lost or degraded at once"}}};
+                .columns = {{"Item"}, {"Category"}, {"Number installed", "", Align::right}, {"Number required for dispatch", "", Align::right}, {"Remarks or exceptions"}}};
+    for (const DispatchRow& r : t.rows)
+        table.rows.push_back({heading(r.ata, r.name), interval_text(r.category), r.installed, r.required, remarks_text(r.maintenance, r.operational, r.provided, r.remarks)});
+    table.footnotes = dispatch_notes();
+    return table;
+}
+
+Table at_once_table(const DispatchTable& t) {
+    const Compiled& c = t.before.network().compiled();
+    Table table{.title = "Lost or degraded at once", .captions = captions_of(t.before), .columns = {{"With this out"}, {"Lost or degraded at once"}}};
     for (const DispatchRow& r : t.rows) {
-        std::string takes;
-        std::map<std::string, std::vector<std::string>> by_text;
-        for (const DeferredUnit& u : r.units) by_text[!u.fitted ? "not fitted" : changes_text(c, u.changes)].push_back(u.name);
-        for (const auto& [text, units] : by_text)
-            takes += (takes.empty() ? "" : "\n") + (by_text.size() > 1 ? joined(units, ", ") + ": " : std::string()) + (text.empty() ? "nothing the model shows" : text);
-        table.rows.push_back({heading(r.ata, r.name), interval_text(r.category), r.installed, r.required, remarks_text(r.maintenance, r.operational, r.provided, r.remarks), takes});
+        std::vector<std::pair<std::vector<Cell>, std::vector<std::string>>> groups;  // units of which the same is said
+        for (const DeferredUnit& u : r.units) {
+            std::string takes = !u.fitted ? "not fitted" : u.changes.empty() ? "nothing the model shows" : changes_text(c, u.changes);
+            for (const std::string& unknown : u.not_known) takes += "\n" + unknown;
+            const std::vector<Cell> cells{takes};
+            const auto same = std::ranges::find(groups, cells, [](const auto& g) { return g.first; });
+            if (same != groups.end()) same->second.push_back(u.name);
+            else groups.push_back({cells, {u.name}});
+        }
+        for (const auto& [cells, names] : groups)
+            table.rows.push_back({names.size() == r.units.size() ? r.name : r.name + ", " + listed(names), cells[0]});
     }
-    for (std::string& note : dispatch_notes()) table.footnotes.push_back(std::move(note));
     return table;
 }
 
@@ -242,7 +254,7 @@ Table pairs_table(const DispatchTable& t) {
 
 Table hidden_table(const DispatchTable& t) {
     const Compiled& c = t.before.network().compiled();
-    Table table{.title = "What the same symptom may hide", .captions = captions_of(t.before), .columns = {{"Found inoperative"}, {"May be instead"}, {"Takes besides"}, {"A check that reads differently"}}};
+    Table table{.title = "What the same symptom may hide", .captions = captions_of(t.before), .columns = {{"Found inoperative"}, {"May be instead"}, {"Takes besides"}}};
     for (const DispatchRow& r : t.rows)
         for (const DeferredUnit& u : r.units) {
             std::vector<std::pair<std::vector<Cell>, std::string>> rows;  // causes of which the same is said share one
@@ -250,16 +262,16 @@ Table hidden_table(const DispatchTable& t) {
                 const std::string takes = takes_text(c, h);
                 std::vector<std::string> checks;
                 for (const std::string& id : h.checks) checks.push_back(c.model.checks.at(id).name.empty() ? spaced(id) : c.model.checks.at(id).name);
-                std::vector<Cell> cells{takes.empty() ? std::string("nothing the model shows") : takes, checks.empty() ? std::string("none in the model") : joined(checks, "; ")};
+                std::vector<Cell> cells{(takes.empty() ? std::string("nothing the model shows") : takes) + (checks.empty() ? "" : "\nReads differently: check " + listed(checks))};
                 const std::string cause = cause_text(c, h.cause) + (h.unit_works ? " (the unit itself in order)" : "");
                 const auto same = std::ranges::find(rows, cells, [](const auto& r) { return r.first; });
                 if (same != rows.end()) same->second += "; " + cause;
                 else rows.emplace_back(std::move(cells), cause);
             }
-            for (const auto& [cells, causes] : rows) table.rows.push_back({unit_label(r, u), causes, cells[0], cells[1]});
+            for (const auto& [cells, causes] : rows) table.rows.push_back({unit_label(r, u), causes, cells[0]});
         }
     table.footnotes.push_back("Other single failures with which every light, gauge and flag of the model shows the same as with the unit failed, in the state above; where nothing shows, those that stop it too.");
-    table.footnotes.push_back("Taking the unit out does not take such a failure out.");
+    table.footnotes.push_back("Taking the unit out does not take such a failure out. Where a check of the model reads differently with the one and the other, it is named.");
     return table;
 }
 
@@ -395,7 +407,7 @@ Table table(const DispatchTable& t) {
     return table;
 }
 
-std::vector<Table> tables(const DispatchTable& t) { return {list_table(t), exposed_units_table(t), conditions_table(t), pairs_table(t), hidden_table(t)}; }
+std::vector<Table> tables(const DispatchTable& t) { return {list_table(t), at_once_table(t), exposed_units_table(t), conditions_table(t), pairs_table(t), hidden_table(t)}; }
 
 std::string text(const DispatchTable& t) {
     std::string out;

@@ -44,7 +44,7 @@ std::vector<Change> worse(const Outcome& before, const Outcome& after) {
 }
 
 std::string cause_text(const Compiled& c, const Impact& cause) {
-    if (cause.cause == Impact::Cause::zone) return "zone " + cause.id + " lost";
+    if (cause.cause == Impact::Cause::zone) return "Zone " + spaced(cause.id) + " lost";
     if (cause.cause == Impact::Cause::common_cause) return cause.name.empty() ? spaced(cause.id) : cause.name;
     return name_of(c.elements[index_of(c.elements, cause.id)]) + ": " + cause.mode;
 }

@@ -30,7 +30,7 @@ Change change_of(const Compiled& c, std::uint32_t f, const Judgement& before, co
 /// Functions that stand worse in the second outcome, in id order.
 std::vector<Change> worse(const Outcome& before, const Outcome& after);
 
-/// "Left generator control unit: loss", "Tyre burst in the wheel well", "zone tail_bay lost".
+/// "Left generator control unit: loss", "Tyre burst in the wheel well", "Zone tail bay lost".
 std::string cause_text(const Compiled& c, const Impact& cause);
 
 /// "Wheel brakes: power brakes without anti-skid (major)"; the word of the level, where lost or unknown.

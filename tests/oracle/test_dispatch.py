@@ -18,7 +18,7 @@ sys.path.insert(0, str(Path(__file__).parent))
 from random_models import random_model  # noqa: E402
 
 LONG = os.environ.get("FEDFROM_LONG") == "1"
-MODELS = range(1200 if LONG else 60)
+MODELS = range(1200 if LONG else 150)
 SOURCES = {"engine", "battery", "external_power", "ram_air_turbine", "reservoir", "accumulator", "bottle", "manual"}
 COUNTED = SOURCES | {"generator", "starter_generator", "alternator", "inverter", "transformer_rectifier", "charger", "pump", "motor", "controller"}
 

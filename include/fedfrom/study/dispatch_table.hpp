@@ -72,7 +72,7 @@ DispatchTable dispatch_table(const Network& net, const DispatchOptions& options 
 
 /// One row a unit: item, category, installed, required, remarks or exceptions, then what is computed.
 Table table(const DispatchTable& dispatch);
-/// For paper: the list, what each deferral takes, conditions, pairs, symptoms.
+/// For paper: the list, what each deferral takes at once and exposes, conditions, pairs, symptoms.
 std::vector<Table> tables(const DispatchTable& dispatch);
 std::string text(const DispatchTable& dispatch);
 
