@@ -478,7 +478,7 @@ void bind_check_deferrals(py::module_& m) {
         .def_readonly("next", &DeferralCheck::next, "The next failures and sources left with all of them out.")
         .def_readonly("outcome", &DeferralCheck::outcome, "The outcome with all of them out.")
         .def_readonly("before", &DeferralCheck::before, "The outcome without them.")
-        .def_property_readonly("tables", [](const DeferralCheck& c) { return tables(c); }, "Open items, conditions, conflicts, what is lost, next failures, sources left.")
+        .def_property_readonly("tables", [](const DeferralCheck& c) { return tables(c); }, "Open items, conditions, conflicts, what each takes and all take, next failures, sources left.")
         .def("to_dataframe", [](const DeferralCheck& c, std::string_view of) { return frame_of(c, of); }, py::arg("of") = "items", R"(to_dataframe(self, of="items")
 --
 

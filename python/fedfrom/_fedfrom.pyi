@@ -763,7 +763,7 @@ class DeferralCheck:
         """The outcome without them."""
     @property
     def tables(self) -> list[Table]:
-        """Open items, conditions, conflicts, what is lost, next failures, sources left."""
+        """Open items, conditions, conflicts, what each takes and all take, next failures, sources left."""
     def to_dict(self) -> DeferralCheckDict:
         """Give everything as plain Python values."""
     def to_dataframe(self, of: Literal["items", "conflicts", "failures", "sources"] = "items") -> pd.DataFrame:

@@ -328,19 +328,28 @@ namespace {
 Table open_table(const DeferralCheck& check) {
     const Compiled& c = check.before.network().compiled();
     Table t{.title = "Open items", .captions = captions_of(check.before),
-            .columns = {{"Item"}, {"Category"}, {"Found"}, {"Last day"}, {"Lost or degraded by it alone"}, {"Remarks or exceptions"}}};
+            .columns = {{"Item"}, {"Category"}, {"Found"}, {"Last day"}, {"Remarks or exceptions"}}};
     for (const OpenItem& it : check.items) {
         const DispatchItem& item = c.model.dispatch.at(it.deferral.item);
         const std::string name = item.units.size() < 2 ? it.name : it.name + ", " + it.unit_name;
-        std::string takes = changes_text(c, it.changes);
-        for (const std::string& unknown : it.not_known) takes += (takes.empty() ? "" : "\n") + unknown;
         std::vector<std::string> provided;
         for (const Condition& x : item.provided) provided.push_back(condition_text(c, x));
         t.rows.push_back({heading(it.ata, name), interval_text(it.category), it.deferral.found ? date_text(*it.deferral.found) : std::string("not said"),
                           it.last_day ? date_text(*it.last_day) : std::string(it.category == "A" ? "see remarks" : "not said"),
-                          takes.empty() ? std::string("nothing the model shows") : takes, remarks_text(it.maintenance, it.operational, provided, it.remarks)});
+                          remarks_text(it.maintenance, it.operational, provided, it.remarks)});
     }
     t.footnotes = dispatch_notes();
+    return t;
+}
+
+Table each_alone_table(const DeferralCheck& check) {
+    const Compiled& c = check.before.network().compiled();
+    Table t{.title = "Lost or degraded by each alone", .captions = captions_of(check.before), .columns = {{"Item"}, {"Lost or degraded"}}};
+    for (const OpenItem& it : check.items) {
+        std::string takes = it.changes.empty() ? "nothing the model shows" : changes_text(c, it.changes);
+        for (const std::string& unknown : it.not_known) takes += "\n" + unknown;
+        t.rows.push_back({called(c.model, {it.deferral.item, it.deferral.unit, std::nullopt}), takes});
+    }
     return t;
 }
 
@@ -373,6 +382,12 @@ Table together_table(const DeferralCheck& check) {
         t.rows.push_back({name_of(f), Cell(word_of(change.after), mark_of(change.after)), change.mode_name_after, severity_cell(severity_of(f, change.after))});
     }
     return t;
+}
+
+std::string open_text(const DeferralCheck& check) {
+    std::vector<std::string> names;
+    for (const OpenItem& it : check.items) names.push_back(called(check.before.network().model(), {it.deferral.item, it.deferral.unit, std::nullopt}));
+    return names.empty() ? "none" : joined(names, "; ");
 }
 
 std::string plain(const std::vector<Table>& tables) {
@@ -419,16 +434,22 @@ std::string text(const DispatchTable& t) {
 }
 
 std::vector<Table> tables(const DeferralCheck& check) {
-    std::vector<Table> list{open_table(check), provided_table(check), conflicts_table(check), together_table(check), exposed_table(check.next)};
+    std::vector<Table> list{open_table(check), provided_table(check), conflicts_table(check), each_alone_table(check), together_table(check), exposed_table(check.next)};
     list.back().title = "Failures that hurt more than without these deferrals";
+    list.back().columns[2].name = "Alone, without the deferrals";
     list.push_back(sources_table(check.next));
+    list.back().columns[2].name = "Without them";
+    // What is out is named as deferred, not as failed.
+    std::vector<Caption> shared = captions(check.before);
+    shared.push_back({"Open items", open_text(check)});
+    for (Table& t : list) t.captions = shared;
     return list;
 }
 
 std::string text(const DeferralCheck& check) {
     std::string out;
     append_wrapped(out, "Open items: ", check.before.network().model().name, 4);
-    append_captions(out, captions(check.before));
+    append_captions(out, tables(check).front().captions);
     const std::string counts = severities_text(check.next);
     append_wrapped(out, "Single failures that hurt more than without these deferrals: ", counts.empty() ? "none." : with_stop(counts), 4);
     out += plain(tables(check));

@@ -40,7 +40,7 @@ DeferralCheck check_deferrals(const State& from, const std::vector<Deferral>& op
 /// From the running aircraft.
 DeferralCheck check_deferrals(const Network& net, const std::vector<Deferral>& open, const DispatchOptions& options = {});
 
-/// Open items, how they go together, what they take, next failures and sources left.
+/// Open items, conditions, conflicts, what each takes and all take, next failures and sources left.
 std::vector<Table> tables(const DeferralCheck& check);
 std::string text(const DeferralCheck& check);
 
