@@ -98,7 +98,7 @@ public:
     State state() const;
     /// The same as bytes for `restore`, into a buffer that is kept: nothing is allocated once it is large enough.
     void snapshot(std::vector<std::uint8_t>& into);
-    /// Goes on from another state of the same network, settled first; the next `settle` gives what differs.
+    /// Goes on from another state of the same network, settled first; the next `settle` gives what differs. Throws NotPossible for a state of another.
     void load(const State& state);
 
 private:
