@@ -1,4 +1,5 @@
 // The questions, as functions of the module, and their results.
+#include "answers.hpp"
 #include "outcome_methods.hpp"
 
 #include <array>
@@ -14,6 +15,8 @@
 namespace fedfrom::python {
 
 namespace {
+
+using fedfrom::python::dict_of;  // those of answers.hpp, beside the ones below
 
 constexpr const char* a_failure_is = "A failure is \"id\", (\"id\", \"mode\") or (\"id\", \"stuck\", \"position\").";
 constexpr const char* a_step_is = "A step is a dict of fail, repair, reset, set and given: lists of failures or ids, {id: position}, {id: bool}.";
@@ -61,13 +64,10 @@ Step step_from(const py::dict& values) {
 }
 
 // Before the first use of any: the template below finds only what is declared by then.
-py::dict dict_of(const FailureRef& f);
 py::dict dict_of(const FunctionLine& f);
 py::dict dict_of(const ElementLine& e);
 py::dict dict_of(const StoredLine& s);
-py::dict dict_of(const Change& c);
 py::dict dict_of(const Indication& i);
-py::dict dict_of(const Impact& i);
 py::dict dict_of(const WhyLine& line);
 
 template <class T>
@@ -75,16 +75,6 @@ py::list dicts(const std::vector<T>& values) {
     py::list list;
     for (const T& value : values) list.append(dict_of(value));
     return list;
-}
-
-py::object severity_or_none(std::optional<Severity> severity) { return word_or_none(severity ? std::optional(name_of(*severity)) : std::nullopt); }
-
-py::dict dict_of(const FailureRef& f) {
-    py::dict d;
-    d["element"] = f.element;
-    d["mode"] = f.mode;
-    if (!f.at.empty()) d["at"] = f.at;
-    return d;
 }
 
 py::dict dict_of(const FunctionLine& f) {
@@ -124,18 +114,6 @@ py::dict dict_of(const StoredLine& s) {
     d["now"] = std::string(name_of(s.now));
     d["without"] = std::string(name_of(s.without));
     d["stores"] = s.stores;
-    return d;
-}
-
-py::dict dict_of(const Change& c) {
-    py::dict d;
-    d["function"] = c.function;
-    d["before"] = std::string(name_of(c.before));
-    d["after"] = std::string(name_of(c.after));
-    d["mode_before"] = c.mode_before;
-    d["mode_after"] = c.mode_after;
-    d["mode_name_before"] = c.mode_name_before;
-    d["mode_name_after"] = c.mode_name_after;
     return d;
 }
 
@@ -192,58 +170,12 @@ py::dict dict_of(const Why& w) {
     return d;
 }
 
-py::dict cause_of(const Impact& i) {
-    py::dict d;
-    constexpr std::array words{"failure", "common_cause", "zone", "combination"};
-    d["cause"] = words[static_cast<std::size_t>(i.cause)];
-    d["id"] = i.id;
-    d["mode"] = i.mode;
-    d["name"] = i.name;
-    return d;
-}
-
-py::dict dict_of(const Impact& i) {
-    py::dict d = cause_of(i);
-    d["fails"] = dicts(i.fails);
-    d["changes"] = dicts(i.changes);
-    d["elements_lost"] = i.elements_lost;
-    d["worst"] = severity_or_none(i.worst);
-    return d;
-}
-
 /// A changed function with its cause.
 py::dict change_record(const Impact& i, const Change& c) {
     py::dict d = cause_of(i);
     d["worst"] = severity_or_none(i.worst);
     for (const auto& [key, value] : dict_of(c)) d[key] = value;
     return d;
-}
-
-/// What a question is asked of. A copy, so that what answers it needs neither Python nor its lock.
-using Asked = std::variant<Network, State, Outcome>;
-
-Asked copied(const py::object& asked) {
-    if (py::isinstance<Outcome>(asked)) return asked.cast<Outcome>();
-    if (py::isinstance<WhatWorks>(asked)) return asked.cast<const WhatWorks&>().outcome;
-    if (py::isinstance<Network>(asked)) return asked.cast<Network>();
-    if (py::isinstance<State>(asked)) return asked.cast<State>();
-    throw py::type_error("Ask this of a State, an Outcome or a Network.");
-}
-
-/// A network means its running state; a state is settled first.
-Outcome outcome_of(Asked asked) {
-    if (auto* outcome = std::get_if<Outcome>(&asked)) return std::move(*outcome);
-    const auto* net = std::get_if<Network>(&asked);
-    State state = net ? running_state(*net) : std::get<State>(std::move(asked));
-    return settle(state);
-}
-
-/// The answer to a question about an outcome, found while other threads run Python.
-template <class Ask>
-auto answered(const py::object& asked, Ask ask) {
-    Asked copy = copied(asked);
-    const py::gil_scoped_release released;
-    return ask(outcome_of(std::move(copy)));
 }
 
 void bind_what_works(py::module_& m) {

@@ -51,6 +51,7 @@ Returns:
     bind_outcome(m);
     bind_table(m);
     bind_study(m);
+    bind_dispatch(m);
     // Users, error messages and pickles know one module.
     for (const auto& [name, member] : py::reinterpret_borrow<py::dict>(m.attr("__dict__")))
         if (PyCallable_Check(member.ptr())) member.attr("__module__") = "fedfrom";

@@ -3,6 +3,8 @@
 
 #include "bindings.hpp"
 
+#include <filesystem>
+
 #include <fedfrom/table/table.hpp>
 
 namespace fedfrom::python {
@@ -64,6 +66,22 @@ Write it as an HTML page that needs nothing else; it prints on A4 and Letter.
 
     >>> ff.indications(state).to_html()[:15]
     '<!DOCTYPE html>'
+)")
+        .def("to_excel", [=](const T& t, const std::filesystem::path& path) {
+            py::module_::import("fedfrom._frames").attr("write_excel")(py::cast(path), py::cast(sheet_of(t).tables));
+        }, py::arg("path"), R"(to_excel(self, path)
+--
+
+Write it as an Excel workbook, a sheet a table, through pandas.
+
+Each sheet ends with title, captions, footnotes and the caution. Text a spreadsheet would run as a formula is neutralised.
+
+    >>> import os, tempfile
+    >>> with tempfile.TemporaryDirectory() as folder:
+    ...     ff.indications(state).to_excel(os.path.join(folder, "shown.xlsx"))
+
+Raises:
+    ImportError: Where pandas, or what it writes workbooks with, is not installed.
 )")
         .def("to_json", [=](const T& t) { return sheet_of(t).json(); }, R"(to_json(self)
 --

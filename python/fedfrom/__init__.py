@@ -13,6 +13,12 @@ page go on from this one:
 ...     "bus_light": {"kind": "annunciator", "inputs": {"power": ["battery"]},
 ...                   "shows": [{"text": "lit", "when": {"not": "generator"}}], "unpowered": "out"},
 ... }, functions={"talk": {"name": "Talk on the radio", "modes": {"radio": {"rank": 1, "when": "radio"}}}},
+... dispatch={
+...     "item_24_30": {"name": "Generator", "ata": "24-30", "category": "C", "installed": 1, "required": 0,
+...                    "units": {"generator": {"elements": ["generator"]}}, "provided": ["battery"]},
+...     "item_24_31": {"name": "Battery", "ata": "24-31", "category": "B", "installed": 1, "required": 0,
+...                    "units": {"battery": {"elements": ["battery"]}}, "provided": ["generator"]},
+... },
 ... variants={"b": {"patch": {"elements": {"battery": {"fitted": False}}}}})
 >>> net = ff.Network(model)
 >>> state = net.running_state()
@@ -30,13 +36,16 @@ the authority's rules, govern.
 """
 
 from ._fedfrom import (
+    DeferralCheck,
     Diagnostic,
+    DispatchTable,
     Error,
     ImpactTable,
     Indications,
     Model,
     ModelError,
     Network,
+    NextFailures,
     NotPossible,
     Outcome,
     Session,
@@ -51,9 +60,13 @@ from ._fedfrom import (
     bistable,
     build_config,
     caution,
+    check_deferrals,
+    dispatch_table,
     impact_table,
     indications,
+    last_repair_day,
     live_sources,
+    next_failures,
     malfunctions,
     parse_model,
     read_model,
@@ -67,13 +80,16 @@ from ._fedfrom import (
 )
 
 __all__ = [
+    "DeferralCheck",
     "Diagnostic",
+    "DispatchTable",
     "Error",
     "ImpactTable",
     "Indications",
     "Model",
     "ModelError",
     "Network",
+    "NextFailures",
     "NotPossible",
     "Outcome",
     "Session",
@@ -88,9 +104,13 @@ __all__ = [
     "bistable",
     "build_config",
     "caution",
+    "check_deferrals",
+    "dispatch_table",
     "impact_table",
     "indications",
+    "last_repair_day",
     "live_sources",
+    "next_failures",
     "malfunctions",
     "parse_model",
     "read_model",

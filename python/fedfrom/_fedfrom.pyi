@@ -1,5 +1,6 @@
 """The compiled half of fedfrom; `fedfrom` has all of it."""
 
+import datetime
 import os
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import Any, ClassVar, Literal, TypeAlias
@@ -9,6 +10,11 @@ import pandas as pd
 from .types import (
     BuildConfig,
     Cell,
+    Change,
+    Conflict,
+    DeferralCheckDict,
+    DispatchRow,
+    DispatchTableDict,
     ElementLine,
     Failure,
     FunctionLine,
@@ -16,8 +22,13 @@ from .types import (
     Indication,
     Level,
     Malfunction,
+    NextFailure,
+    NextFailuresDict,
+    OpenAs,
+    OpenItem,
     OutcomeDict,
     SessionChangeDict,
+    SourcesLeft,
     Status,
     Step,
     StoredLine,
@@ -314,6 +325,8 @@ class Outcome:
         """Write it as CSV: RFC 4180, the head first, then the rows, then title, captions and the caution."""
     def to_html(self) -> str:
         """Write it as an HTML page that needs nothing else; it prints on A4 and Letter."""
+    def to_excel(self, path: str | os.PathLike[str]) -> None:
+        """Write it as an Excel workbook, a sheet a table, through pandas."""
     def to_json(self) -> str:
         """Write its table as JSON, or the list of its tables where it has several."""
     def __eq__(self, other: object, /) -> bool: ...
@@ -369,6 +382,8 @@ class Table:
         """Write it as CSV: RFC 4180, the head first, then the rows, then title, captions and the caution."""
     def to_html(self) -> str:
         """Write it as an HTML page that needs nothing else; it prints on A4 and Letter."""
+    def to_excel(self, path: str | os.PathLike[str]) -> None:
+        """Write it as an Excel workbook, a sheet a table, through pandas."""
     def to_json(self) -> str:
         """Write its table as JSON, or the list of its tables where it has several."""
     def __len__(self, /) -> int: ...
@@ -452,6 +467,8 @@ class WhatWorks:
         """Write it as CSV: RFC 4180, the head first, then the rows, then title, captions and the caution."""
     def to_html(self) -> str:
         """Write it as an HTML page that needs nothing else; it prints on A4 and Letter."""
+    def to_excel(self, path: str | os.PathLike[str]) -> None:
+        """Write it as an Excel workbook, a sheet a table, through pandas."""
     def to_json(self) -> str:
         """Write its table as JSON, or the list of its tables where it has several."""
     def __eq__(self, other: object, /) -> bool: ...
@@ -495,6 +512,8 @@ class Why:
         """Write it as CSV: RFC 4180, the head first, then the rows, then title, captions and the caution."""
     def to_html(self) -> str:
         """Write it as an HTML page that needs nothing else; it prints on A4 and Letter."""
+    def to_excel(self, path: str | os.PathLike[str]) -> None:
+        """Write it as an Excel workbook, a sheet a table, through pandas."""
     def to_json(self) -> str:
         """Write its table as JSON, or the list of its tables where it has several."""
     def __eq__(self, other: object, /) -> bool: ...
@@ -534,6 +553,8 @@ class Indications:
         """Write it as CSV: RFC 4180, the head first, then the rows, then title, captions and the caution."""
     def to_html(self) -> str:
         """Write it as an HTML page that needs nothing else; it prints on A4 and Letter."""
+    def to_excel(self, path: str | os.PathLike[str]) -> None:
+        """Write it as an Excel workbook, a sheet a table, through pandas."""
     def to_json(self) -> str:
         """Write its table as JSON, or the list of its tables where it has several."""
     def __len__(self, /) -> int: ...
@@ -585,6 +606,8 @@ class ImpactTable:
         """Write it as CSV: RFC 4180, the head first, then the rows, then title, captions and the caution."""
     def to_html(self) -> str:
         """Write it as an HTML page that needs nothing else; it prints on A4 and Letter."""
+    def to_excel(self, path: str | os.PathLike[str]) -> None:
+        """Write it as an Excel workbook, a sheet a table, through pandas."""
     def to_json(self) -> str:
         """Write its table as JSON, or the list of its tables where it has several."""
     def __len__(self, /) -> int: ...
@@ -612,5 +635,159 @@ def impact_table(
     goals: Sequence[str] = [],
 ) -> ImpactTable:
     """Add each failure and common cause to a settled state, against every function; and each pair or triple of failures."""
+
+class NextFailures:
+    """Which single failures hurt next, against the clean aircraft. Prints as a sheet."""
+
+    @property
+    def rows(self) -> list[NextFailure]:
+        """One dict a failure that makes a function worse, worst first."""
+    @property
+    def newly_exposed(self) -> list[NextFailure]:
+        """Those of the rows that take a function further than what is present, and than they do alone on the clean aircraft."""
+    @property
+    def sources(self) -> list[SourcesLeft]:
+        """One dict a function: independent sources left, now and on the clean aircraft."""
+    @property
+    def changes(self) -> list[Change]:
+        """Functions that stand worse already than on the clean aircraft."""
+    @property
+    def counted(self) -> list[str]:
+        """The sources, controllers and drives that are counted, in id order."""
+    @property
+    def examined(self) -> int:
+        """How many causes were tried."""
+    @property
+    def tables(self) -> list[Table]:
+        """Newly exposed, sources left, and what hurts no more than before."""
+    def to_dict(self) -> NextFailuresDict:
+        """Give everything as plain Python values."""
+    def to_dataframe(self, of: Literal["failures", "sources"] = "failures") -> pd.DataFrame:
+        """Give one row a failure, or a function with its sources, as a pandas data frame."""
+    def _repr_html_(self) -> str:
+        """What a notebook shows."""
+    def _repr_markdown_(self) -> str:
+        """What a notebook without HTML shows."""
+    def to_markdown(self) -> str:
+        """Write it as Markdown, with pipe tables."""
+    def to_csv(self) -> str:
+        """Write it as CSV: RFC 4180, the head first, then the rows, then title, captions and the caution."""
+    def to_html(self) -> str:
+        """Write it as an HTML page that needs nothing else; it prints on A4 and Letter."""
+    def to_excel(self, path: str | os.PathLike[str]) -> None:
+        """Write it as an Excel workbook, a sheet a table, through pandas."""
+    def to_json(self) -> str:
+        """Write its table as JSON, or the list of its tables where it has several."""
+    def __len__(self, /) -> int: ...
+    def __iter__(self, /) -> Iterator[NextFailure]: ...
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+
+def next_failures(
+    state: _Asked,
+    *,
+    causes: bool = True,
+    goals: Sequence[str] = [],
+    sources: bool = True,
+    most_settles: int = 30000,
+) -> NextFailures:
+    """List further single failures by harm, against the clean aircraft, and count the independent sources left."""
+
+class DispatchTable:
+    """The dispatch items of a model, with what each takes away. Prints as a sheet."""
+
+    @property
+    def rows(self) -> list[DispatchRow]:
+        """One dict an item, by chapter; its units with what the deferral of each does alone."""
+    @property
+    def conflicts(self) -> list[Conflict]:
+        """Pairs of deferrals that do not go together, and why."""
+    @property
+    def pairs(self) -> int:
+        """How many pairs of units there are to examine."""
+    @property
+    def pairs_examined(self) -> int:
+        """How many of them were; fewer where the budget ran out."""
+    @property
+    def table(self) -> Table:
+        """One row a unit: the columns of the list in their order, then what is computed."""
+    @property
+    def tables(self) -> list[Table]:
+        """For paper: the list, what each takes at once and exposes, conditions, pairs, symptoms."""
+    def to_dict(self) -> DispatchTableDict:
+        """Give everything as plain Python values."""
+    def to_dataframe(self, of: Literal["items", "exposed", "conditions", "conflicts", "hidden"] = "items") -> pd.DataFrame:
+        """Give one row a unit, or one of what is computed, as a pandas data frame."""
+    def _repr_html_(self) -> str:
+        """What a notebook shows."""
+    def _repr_markdown_(self) -> str:
+        """What a notebook without HTML shows."""
+    def to_markdown(self) -> str:
+        """Write it as Markdown, with pipe tables."""
+    def to_csv(self) -> str:
+        """Write it as CSV: RFC 4180, the head first, then the rows, then title, captions and the caution."""
+    def to_html(self) -> str:
+        """Write it as an HTML page that needs nothing else; it prints on A4 and Letter."""
+    def to_excel(self, path: str | os.PathLike[str]) -> None:
+        """Write it as an Excel workbook, a sheet a table, through pandas."""
+    def to_json(self) -> str:
+        """Write its table as JSON, or the list of its tables where it has several."""
+    def __len__(self, /) -> int: ...
+    def __iter__(self, /) -> Iterator[DispatchRow]: ...
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+
+def dispatch_table(state: _Asked, *, causes: bool = True, most_settles: int = 300000) -> DispatchTable:
+    """Tabulate every dispatch item: what its deferral takes, exposes and asks for, and which other deferrals it must not meet."""
+
+class DeferralCheck:
+    """What a set of open items takes together, and where they get in each other's way. Prints as a sheet."""
+
+    @property
+    def items(self) -> list[OpenItem]:
+        """One dict an open item; its conditions with all of them out, its last day."""
+    @property
+    def changes(self) -> list[Change]:
+        """Functions lost or degraded with all of them out."""
+    @property
+    def conflicts(self) -> list[Conflict]:
+        """Where they get in each other's way, and why."""
+    @property
+    def next(self) -> NextFailures:
+        """The next failures and sources left with all of them out."""
+    @property
+    def outcome(self) -> Outcome:
+        """The outcome with all of them out."""
+    @property
+    def before(self) -> Outcome:
+        """The outcome without them."""
+    @property
+    def tables(self) -> list[Table]:
+        """Open items, conditions, conflicts, what each takes and all take, next failures, sources left."""
+    def to_dict(self) -> DeferralCheckDict:
+        """Give everything as plain Python values."""
+    def to_dataframe(self, of: Literal["items", "conflicts", "failures", "sources"] = "items") -> pd.DataFrame:
+        """Give one row an open item, a conflict, a next failure or a function with its sources, as a pandas data frame."""
+    def _repr_html_(self) -> str:
+        """What a notebook shows."""
+    def _repr_markdown_(self) -> str:
+        """What a notebook without HTML shows."""
+    def to_markdown(self) -> str:
+        """Write it as Markdown, with pipe tables."""
+    def to_csv(self) -> str:
+        """Write it as CSV: RFC 4180, the head first, then the rows, then title, captions and the caution."""
+    def to_html(self) -> str:
+        """Write it as an HTML page that needs nothing else; it prints on A4 and Letter."""
+    def to_excel(self, path: str | os.PathLike[str]) -> None:
+        """Write it as an Excel workbook, a sheet a table, through pandas."""
+    def to_json(self) -> str:
+        """Write its table as JSON, or the list of its tables where it has several."""
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+
+def check_deferrals(state: _Asked, items: Iterable[OpenAs], *, causes: bool = True) -> DeferralCheck:
+    """Say what a set of open dispatch items takes together, which conditions they break, and what hurts next."""
+def last_repair_day(category: str, found: datetime.date) -> datetime.date | None:
+    """Give the last day of a repair interval: calendar days, the day of discovery excluded; None for category A."""
 
 _Asked: TypeAlias = Network | State | Outcome | WhatWorks

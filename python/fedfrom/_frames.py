@@ -6,8 +6,11 @@ from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
+    from os import PathLike
 
     import pandas as pd
+
+    from ._fedfrom import Table
 
 
 def frame(blank: Mapping[str, Any], records: Sequence[Mapping[str, Any]]) -> pd.DataFrame:
@@ -52,3 +55,56 @@ def _dtype(values: Sequence[Any], empty: Any) -> Any:
     if kinds and kinds <= {int, float}:
         return "float64"
     return "string"
+
+
+def write_excel(path: str | PathLike[str], tables: Sequence[Table]) -> None:
+    """A sheet a table: head and rows, then title, captions, footnotes and the caution as rows that fill only their first field."""
+    frames = [table.to_dataframe() for table in tables]
+    import pandas as pd
+
+    from ._fedfrom import caution
+
+    names: list[str] = []
+    with pd.ExcelWriter(path) as writer:
+        for table, data in zip(tables, frames, strict=True):
+            name = _sheet_name(table.title, names)
+            names.append(name)
+            notes = [table.title, *(f"{label}: {text}" if label else text for label, text in table.captions), *table.footnotes, caution]
+            safe = pd.DataFrame({i: data.iloc[:, i].map(_neutral, na_action="ignore") for i in range(len(data.columns))})
+            safe.columns = data.columns
+            safe.to_excel(writer, sheet_name=name, index=False)
+            pd.DataFrame({0: [_neutral(note) for note in notes]}).to_excel(writer, sheet_name=name, index=False, header=False, startrow=len(data) + 2)
+            if writer.engine == "openpyxl":
+                _lay_out(writer.sheets[name], len(data))
+
+
+def _neutral(value: Any) -> Any:
+    """What a spreadsheet would take for a formula, with an apostrophe in front."""
+    return f"'{value}" if isinstance(value, str) and value[:1] in ("=", "+", "-", "@", "\t", "\r") else value
+
+
+def _sheet_name(title: str, taken: Sequence[str]) -> str:
+    """At most 31 characters, none of []:*?/\\, and no name twice."""
+    name = "".join(" " if c in "[]:*?/\\" else c for c in title).strip(" '")[:31] or "Sheet"
+    used, n = {t.lower() for t in taken}, 1
+    unique = name
+    while unique.lower() in used:
+        n += 1
+        unique = f"{name[: 30 - len(str(n))]} {n}"
+    return unique
+
+
+def _lay_out(sheet: Any, rows: int) -> None:
+    """Columns wide enough to read and no wider, lines wrapped, as wide as a page on paper, the head on every one."""
+    from openpyxl.styles import Alignment  # type: ignore[import-untyped, unused-ignore]
+
+    for column in sheet.iter_cols(max_row=rows + 1):
+        widest = max((len(line) for cell in column for line in str(cell.value or "").split("\n")), default=0)
+        sheet.column_dimensions[column[0].column_letter].width = min(max(widest + 2, 8), 50)
+        for cell in column:
+            cell.alignment = Alignment(wrap_text=True, vertical="top")
+    sheet.page_setup.orientation = "landscape"
+    sheet.sheet_properties.pageSetUpPr.fitToPage = True
+    sheet.page_setup.fitToHeight = 0
+    sheet.print_title_rows = "1:1"
+    sheet.freeze_panes = "A2"

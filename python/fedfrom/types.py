@@ -5,6 +5,7 @@ the authority's rules, govern.
 """
 
 from collections.abc import Iterable, Mapping, Sequence
+from datetime import date
 from typing import Literal, TypeAlias, TypedDict
 
 Level: TypeAlias = Literal["normal", "degraded", "lost", "not_fitted", "unknown"]
@@ -208,6 +209,156 @@ class Malfunction(TypedDict):
     name: str
     ata: str
     group: str
+
+
+class ExposedFunction(TypedDict):
+    """A function that a further failure takes further than anything does alone."""
+
+    function: str
+    before: Level
+    after: Level
+    clean: Level
+    mode_after: str
+    mode_clean: str
+
+
+class NextFailure(Impact):
+    """A further failure: `worst` of all it makes worse now, `clean_worst` of what it does alone on the clean aircraft."""
+
+    clean_worst: Severity | None
+    exposed: list[ExposedFunction]
+    exposed_worst: Severity | None
+
+
+class SourceCount(TypedDict):
+    """Independent sources: 0 where the function is gone, 4 for four or more; `exact` unless the budget ran out."""
+
+    count: int
+    exact: bool
+    kept_without: bool
+    sets: list[list[str]]
+
+
+class SourcesLeft(TypedDict):
+    """The independent sources of one function."""
+
+    function: str
+    now: SourceCount
+    clean: SourceCount
+
+
+class NextFailuresDict(TypedDict):
+    """Next failures as plain values."""
+
+    changes: list[Change]
+    rows: list[NextFailure]
+    sources: list[SourcesLeft]
+    counted: list[str]
+    examined: int
+
+
+class Provided(TypedDict):
+    """A condition of a dispatch item, with the item deferred; what is not decidable never counts as met."""
+
+    text: str
+    met: Literal["met", "if_set", "not_met", "not_decidable"]
+    reason: str
+
+
+class Deferral(TypedDict):
+    """A unit of a dispatch item that is out."""
+
+    item: str
+    unit: str
+
+
+class Conflict(TypedDict):
+    """Deferrals that do not go together, or cost more together; of a condition, the one that asks for it first."""
+
+    why: Literal["count", "contradiction", "condition", "not_decidable", "together"]
+    deferrals: list[Deferral]
+    text: str
+    condition: str
+    changes: list[Change]
+    severity: Severity | None
+
+
+class Hidden(Impact):
+    """Another single failure that shows what the failed unit shows, and what it takes besides."""
+
+    elements: list[str]
+    checks: list[str]
+    unit_works: bool
+
+
+class DeferredUnit(TypedDict):
+    """A unit of a dispatch item, deferred alone."""
+
+    id: str
+    name: str
+    fitted: bool
+    changes: list[Change]
+    exposed: list[NextFailure]
+    exposed_worst: Severity | None
+    exposed_examined: bool
+    provided: list[Provided]
+    hidden: list[Hidden]
+    not_known: list[str]
+
+
+class DispatchRow(TypedDict):
+    """A dispatch item, as the list has it, and its units."""
+
+    id: str
+    name: str
+    ata: str
+    category: Literal["A", "B", "C", "D"]
+    installed: int
+    required: int
+    provided: list[str]
+    maintenance: list[str]
+    operational: list[str]
+    remarks: list[str]
+    units: list[DeferredUnit]
+
+
+class DispatchTableDict(TypedDict):
+    """A dispatch table as plain values."""
+
+    rows: list[DispatchRow]
+    conflicts: list[Conflict]
+    pairs: int
+    pairs_examined: int
+
+
+class OpenItem(Deferral):
+    """An open dispatch item; `last_day` of its repair interval where the date it was found and the category say it."""
+
+    name: str
+    unit_name: str
+    ata: str
+    category: Literal["A", "B", "C", "D"]
+    found: date | None
+    last_day: date | None
+    changes: list[Change]
+    provided: list[Provided]
+    maintenance: list[str]
+    operational: list[str]
+    remarks: list[str]
+    not_known: list[str]
+
+
+class DeferralCheckDict(TypedDict):
+    """A check of open items as plain values."""
+
+    items: list[OpenItem]
+    changes: list[Change]
+    conflicts: list[Conflict]
+    next: NextFailuresDict
+
+
+OpenAs: TypeAlias = str | tuple[str, str] | tuple[str, str, date | None] | Sequence[str]
+"""An open item as it is asked for: "item", ("item", "unit") or ("item", "unit", date found)."""
 
 
 class TableColumn(TypedDict):

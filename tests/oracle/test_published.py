@@ -2,12 +2,13 @@
 
 Each test names its source. Where a number was never printed and was computed from a printed structure by going
 through every state, the source of the structure is named; what nobody looked up again says *from memory*.
-Only `settle` answers here: every value comes from going through states one by one, failures toggled in the order
+Only `settle` answers here, but for dispatch: every value comes from going through states one by one, failures toggled in the order
 of a Gray code, so that a state differs from the one before in one failure.
 
 FEDFROM_LONG=1 goes through all states of networks of up to 24 edges; without it, 17.
 """
 
+import datetime
 import itertools
 import json
 import math
@@ -480,3 +481,47 @@ def test_feeds_alone_are_reachability(seed):
         reached = set(live).union(*(networkx.descendants(left, s) for s in live))
         out = ff.settle(state)
         assert {v for v in range(n) if out.status(f"n{v}") == "supplied"} == reached
+
+
+# ------------------------------------------------------------------- dispatch
+
+
+def fleet(items):
+    """A list of (installed, required), each unit a controller of its own."""
+    elements, dispatch = {}, {}
+    for i, (installed, required) in enumerate(items):
+        units = {f"u{n}": {"elements": [f"e{i}_{n}"]} for n in range(installed)}
+        elements.update({f"e{i}_{n}": PART for n in range(installed)})
+        dispatch[f"item_{i}"] = {"category": "C", "installed": installed, "required": required, "units": units}
+    return network(elements, dispatch=dispatch)
+
+
+@pytest.mark.parametrize("items", [[(2, 1)], [(3, 0)], [(4, 2)], [(2, 1), (3, 2)], [(1, 0), (2, 2), (2, 0)]])
+def test_dispatch_states_are_a_product_of_binomials(items):
+    """Transport Canada TP 9155 App. A: the third column is the least number that must work. Of n installed and k required,
+    n-k may be out and n-k+1 may not; so the sets within all the numbers are a product of sums of C(n, i).
+    """
+    net = fleet(items)
+    units = [(item, unit) for item, value in net.model.to_dict()["dispatch"].items() for unit in value["units"]]
+    within = 0
+    for chosen in itertools.product([False, True], repeat=len(units)):
+        out = [unit for unit, is_out in zip(units, chosen, strict=True) if is_out]
+        within += not any(c["why"] == "count" for c in ff.check_deferrals(net, out, causes=False).conflicts)
+    assert within == math.prod(sum(math.comb(n, i) for i in range(n - k + 1)) for n, k in items)
+
+
+@pytest.mark.parametrize(
+    "category, found, last",
+    [
+        # A pilot's example, in keeping with the rule: found on 10 September, category C, counted from the 11th.
+        ("C", (2008, 9, 10), (2008, 9, 20)),
+        # Hong Kong MEL policy (HKAR): category B, three consecutive calendar days, the day of discovery excluded.
+        ("B", (2008, 9, 10), (2008, 9, 13)),
+        # An airline's MEL preamble: D, 120 consecutive calendar days; through the end of a year and a 29 February.
+        ("D", (2023, 12, 1), (2024, 3, 30)),
+        # A: no standard interval, as the remarks say.
+        ("A", (2008, 9, 10), None),
+    ],
+)
+def test_repair_intervals(category, found, last):
+    assert ff.last_repair_day(category, datetime.date(*found)) == (last and datetime.date(*last))

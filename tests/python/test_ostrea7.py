@@ -47,7 +47,7 @@ def test_the_aircraft_is_of_the_promised_size():
     assert 100 <= len(written["elements"]) <= 150
     assert len(written["functions"]) >= 25
     assert len(written["checks"]) >= 4
-    assert len(written["dispatch"]) >= 8
+    assert len(written["dispatch"]) >= 20
 
 
 def test_both_variants_stay_in_that_size(nets):

@@ -36,7 +36,8 @@ def state(net):
 
 def results(net):
     works = ff.what_works(net, failed=["gen_l", ("hyd", "leak")])
-    return [works, works.outcome, ff.why(works, "gear_extension"), ff.indications(works), ff.impact_table(net), ff.impact_table(net).table]
+    dispatch = [ff.next_failures(works), ff.dispatch_table(net), ff.check_deferrals(net, [("gen_24_30", "left")])]
+    return [works, works.outcome, ff.why(works, "gear_extension"), ff.indications(works), ff.impact_table(net), *dispatch, ff.impact_table(net).table]
 
 
 # ------------------------------------------------------------------- tables
@@ -188,7 +189,7 @@ def same_keys(typed, value):
 
 
 def test_dicts_have_the_keys_of_their_types(net, table):
-    works, out, why, indications, impact, _ = results(net)
+    works, out, why, indications, impact, *_ = results(net)
     same_keys(fedfrom.types.WhatWorksDict, works.to_dict())
     same_keys(fedfrom.types.OutcomeDict, out.to_dict())
     same_keys(fedfrom.types.WhyDict, why.to_dict())

@@ -1,5 +1,6 @@
 """What a type checker must make of the module: `mypy --strict` reads this file, test_docs.py runs it."""
 
+import datetime
 from typing import assert_type
 
 import fedfrom as ff
@@ -33,6 +34,12 @@ order: bool | None = works.order_matters
 changes: list[Change] = [change for row in ff.impact_table(net, goals=["see"]) for change in row["changes"]]
 roots: list[tuple[str, str]] = ff.why(out, "see").roots
 readings: list[str | None] = [shown["shows"] for shown in ff.indications(works)]
+
+check = ff.check_deferrals(net, [("no_items", "here", datetime.date(2024, 9, 10))][:0])
+assert_type(check.next, ff.NextFailures)
+left: list[int] = [row["now"]["count"] for row in check.next.sources]
+units: list[str] = [unit["name"] for row in ff.dispatch_table(net) for unit in row["units"]]
+assert_type(ff.last_repair_day("C", datetime.date(2024, 9, 10)), datetime.date | None)
 
 table = ff.Table("Loads", ["Load", ("Current", "A")], [["radio", 3.5], ["galley", (None, "lost")]], captions=[("Model", "One bus")])
 page: str = ff.to_html([table, *works.tables], "Loads")

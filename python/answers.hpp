@@ -1,0 +1,85 @@
+/// What the files that bind questions share: what a question is asked of, and values that several results hold.
+#pragma once
+
+#include "bindings.hpp"
+
+#include <utility>
+#include <variant>
+
+#include <fedfrom/study/impact_table.hpp>
+#include <fedfrom/study/what_works.hpp>
+
+namespace fedfrom::python {
+
+inline py::object severity_or_none(std::optional<Severity> severity) { return word_or_none(severity ? std::optional(name_of(*severity)) : std::nullopt); }
+
+inline py::dict dict_of(const FailureRef& f) {
+    py::dict d;
+    d["element"] = f.element;
+    d["mode"] = f.mode;
+    if (!f.at.empty()) d["at"] = f.at;
+    return d;
+}
+
+inline py::dict dict_of(const Change& c) {
+    py::dict d;
+    d["function"] = c.function;
+    d["before"] = std::string(name_of(c.before));
+    d["after"] = std::string(name_of(c.after));
+    d["mode_before"] = c.mode_before;
+    d["mode_after"] = c.mode_after;
+    d["mode_name_before"] = c.mode_name_before;
+    d["mode_name_after"] = c.mode_name_after;
+    return d;
+}
+
+inline py::dict cause_of(const Impact& i) {
+    py::dict d;
+    constexpr std::array words{"failure", "common_cause", "zone", "combination"};
+    d["cause"] = words[static_cast<std::size_t>(i.cause)];
+    d["id"] = i.id;
+    d["mode"] = i.mode;
+    d["name"] = i.name;
+    return d;
+}
+
+inline py::dict dict_of(const Impact& i) {
+    py::list fails, changes;
+    for (const FailureRef& f : i.fails) fails.append(dict_of(f));
+    for (const Change& c : i.changes) changes.append(dict_of(c));
+    py::dict d = cause_of(i);
+    d["fails"] = fails;
+    d["changes"] = changes;
+    d["elements_lost"] = i.elements_lost;
+    d["worst"] = severity_or_none(i.worst);
+    return d;
+}
+
+/// What a question is asked of. A copy, so that what answers it needs neither Python nor its lock.
+using Asked = std::variant<Network, State, Outcome>;
+
+inline Asked copied(const py::object& asked) {
+    if (py::isinstance<Outcome>(asked)) return asked.cast<Outcome>();
+    if (py::isinstance<WhatWorks>(asked)) return asked.cast<const WhatWorks&>().outcome;
+    if (py::isinstance<Network>(asked)) return asked.cast<Network>();
+    if (py::isinstance<State>(asked)) return asked.cast<State>();
+    throw py::type_error("Ask this of a State, an Outcome or a Network.");
+}
+
+/// A network means its running state; a state is settled first.
+inline Outcome outcome_of(Asked asked) {
+    if (auto* outcome = std::get_if<Outcome>(&asked)) return std::move(*outcome);
+    const auto* net = std::get_if<Network>(&asked);
+    State state = net ? running_state(*net) : std::get<State>(std::move(asked));
+    return settle(state);
+}
+
+/// The answer to a question about an outcome, found while other threads run Python.
+template <class Ask>
+auto answered(const py::object& asked, Ask ask) {
+    Asked copy = copied(asked);
+    const py::gil_scoped_release released;
+    return ask(outcome_of(std::move(copy)));
+}
+
+}  // namespace fedfrom::python

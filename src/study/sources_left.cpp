@@ -1,0 +1,273 @@
+// Sets of losses are tried by size, 1 to 3; the first size at which a function is lost is its number. Losses may
+// also help (what goes because something is lost), so a set is never judged by its parts.
+//
+// A smallest set lies within the function's *cone*: what it depends on, however indirectly. Without what lies outside,
+// the function would stand the same, and the set would not be the smallest. So a set is tried only if the cone
+// of some function not yet cut holds all of it. Where a fault is spreading or something hunts, what depends on what is
+// not that plain, and every set is tried.
+#include "sources_left.hpp"
+
+#include <algorithm>
+#include <span>
+#include <utility>
+
+#include <fedfrom/model/resolve.hpp>
+
+namespace fedfrom::detail {
+namespace {
+
+bool counts(const Compiled& c, const ElementInfo& e) {
+    if (!e.fitted || only_has_position(*e.element)) return false;
+    const auto modes = std::span(c.failures).subspan(e.failures.first, e.failures.size());
+    if (std::ranges::none_of(modes, [](const FailureInfo& f) { return f.mode == "loss"; })) return false;
+    switch (e.element->kind) {
+        case Kind::generator: case Kind::starter_generator: case Kind::alternator:
+        case Kind::inverter: case Kind::transformer_rectifier: case Kind::charger:
+        case Kind::pump: case Kind::motor: case Kind::controller: return true;
+        default: return row(e.element->kind).source || e.ports.size() == 0;
+    }
+}
+
+std::uint32_t loss_of(const Compiled& c, std::uint32_t e) {
+    for (std::uint32_t f = c.elements[e].failures.first; f < c.elements[e].failures.last; ++f)
+        if (c.failures[f].mode == "loss") return f;
+    return none;
+}
+
+/// A set of small numbers, as words of 64 bits.
+class Bits {
+public:
+    explicit Bits(std::size_t size) : words_((size + 63) / 64) {}
+    void insert(std::size_t i) { words_[i / 64] |= std::uint64_t{1} << (i % 64); }
+    void erase(std::size_t i) { words_[i / 64] &= ~(std::uint64_t{1} << (i % 64)); }
+    bool contains(std::size_t i) const { return (words_[i / 64] >> (i % 64) & 1) != 0; }
+    Bits operator&(const Bits& other) const {
+        Bits both = *this;
+        for (std::size_t w = 0; w < words_.size(); ++w) both.words_[w] &= other.words_[w];
+        return both;
+    }
+    bool empty() const {
+        return std::ranges::all_of(words_, [](std::uint64_t w) { return w == 0; });
+    }
+
+private:
+    std::vector<std::uint64_t> words_;
+};
+
+/// What each function depends on.
+class Cones {
+public:
+    explicit Cones(const Compiled& c) : c_(c), needs_(c.elements.size()) {
+        for (std::uint32_t e = 0; e < c.elements.size(); ++e) collect(e);
+    }
+
+    std::vector<bool> of(std::uint32_t function) const {
+        std::vector<bool> cone(c_.elements.size());
+        std::vector<std::uint32_t> todo;
+        std::vector<bool> functions(c_.functions.size());
+        std::vector<std::uint32_t> reading{function};
+        functions[function] = true;
+        while (!reading.empty()) {
+            const std::uint32_t f = reading.back();
+            reading.pop_back();
+            for (const ModeInfo& mode : c_.functions[f].modes)
+                for_each_id(mode.mode->when, [&](const Condition& x) {
+                    if (x.op != Condition::Op::level) todo.push_back(index_of(c_.elements, x.id));
+                });
+            for (const std::uint32_t r : c_.functions[f].reads)
+                if (!functions[r]) functions[r] = true, reading.push_back(r);
+        }
+        while (!todo.empty()) {
+            const std::uint32_t e = todo.back();
+            todo.pop_back();
+            if (cone[e]) continue;
+            cone[e] = true;
+            todo.insert(todo.end(), needs_[e].begin(), needs_[e].end());
+        }
+        return cone;
+    }
+
+private:
+    const Compiled& c_;
+    std::vector<std::vector<std::uint32_t>> needs_;  // by element
+
+    template <class Call>
+    static void for_each_id(const Condition& x, const Call& call) {
+        if (!x.id.empty() && x.op != Condition::Op::given) call(x);
+        for (const Condition& part : x.of) for_each_id(part, call);  // at most 24 deep
+    }
+
+    void collect(std::uint32_t e) {
+        const ElementInfo& info = c_.elements[e];
+        const auto add = [&](const Condition& x) { needs_[e].push_back(index_of(c_.elements, x.id)); };
+        for (std::uint32_t p = info.ports.first; p < info.ports.last; ++p)
+            for (std::uint32_t f = c_.ports[p].feeds.first; f < c_.ports[p].feeds.last; ++f) {
+                needs_[e].push_back(c_.feeds[f].upstream);
+                for (std::uint32_t d = c_.feeds[f].devices.first; d < c_.feeds[f].devices.last; ++d) needs_[e].push_back(c_.devices[d].element);
+            }
+        if (info.element->needs) for_each_id(*info.element->needs, add);
+        for (const Move& move : info.element->goes) for_each_id(move.when, add);
+        for (const Show& show : info.element->shows) for_each_id(show.when, add);
+        if (info.element->follows) needs_[e].push_back(index_of(c_.elements, info.element->follows->leader));
+        if (info.element->protects && info.element->protects->needs) for_each_id(*info.element->protects->needs, add);
+    }
+};
+
+/// Settles copies of one state with some of its elements lost.
+class Trials {
+public:
+    explicit Trials(const State& state) : c_(state.network().compiled()), settler_(c_), memory_(state.memory().begin(), state.memory().end()) {}
+
+    std::vector<Judgement> judged(std::span<const std::uint32_t> lost) {
+        std::vector<One> memory = memory_;
+        for (const std::uint32_t e : lost) memory[c_.failures[loss_of(c_, e)].variable] = One::filled(true);
+        Frozen<One> frozen(c_);
+        Worlds worlds = settle_worlds(c_, settler_, memory, frozen);
+        hunts_ |= worlds.values.size() > 1 || worlds.all_unknown;
+        Judge judge(c_, settler_, std::move(memory), std::move(worlds));
+        judge.run();
+        ++settles_;
+        return judge.judged();
+    }
+    std::size_t settles() const { return settles_; }
+    bool hunts() const { return hunts_; }
+
+private:
+    const Compiled& c_;
+    Settler<One> settler_;
+    std::vector<One> memory_;
+    std::size_t settles_ = 0;
+    bool hunts_ = false;
+};
+
+class Counter {
+public:
+    Counter(const Outcome& from, const std::vector<std::uint32_t>& goals, std::size_t most)
+        : from_(from), c_(from.network().compiled()), goals_(goals), most_(most), trials_(from.state()), counts_(c_.functions.size()), open_(goals.size()) {
+        for (const std::uint32_t e : sources_controllers_drives(c_))
+            if (!any(from.state().memory()[c_.failures[loss_of(c_, e)].variable])) candidates_.push_back(e);
+        find_cones();
+    }
+
+    std::vector<SourceCount> run() {
+        for (std::size_t g = 0; g < goals_.size(); ++g) {
+            if (!c_.functions[goals_[g]].modes.empty() && !gone(from_.judged()[goals_[g]])) open_.insert(g);
+        }
+        note_kept_without();
+        for (int size = 1; size <= most_sources_counted && !open_.empty(); ++size)
+            if (!search(size)) {
+                finish(size, false);
+                return std::move(counts_);
+            }
+        finish(most_sources_counted + 1, true);
+        return std::move(counts_);
+    }
+
+private:
+    const Outcome& from_;
+    const Compiled& c_;
+    const std::vector<std::uint32_t>& goals_;
+    std::size_t most_;
+    Trials trials_;
+    std::vector<std::uint32_t> candidates_;
+    std::vector<Bits> cones_;  // by candidate: the goals whose cone it is in
+    std::vector<SourceCount> counts_;
+    Bits open_;  // goals not yet cut
+
+    static bool gone(const Judgement& j) { return j.level == Level::lost || j.level == Level::unknown; }
+
+    void find_cones() {
+        cones_.assign(candidates_.size(), Bits(goals_.size()));
+        const Cones cones(c_);
+        const auto faulty = [&](const ZoneInfo& z) { return z.seed != never && from_.truth(z.seed).value_or(true); };
+        const bool all = !from_.hunting().empty() || std::ranges::any_of(c_.zones, faulty);
+        for (std::size_t g = 0; g < goals_.size(); ++g) {
+            const std::vector<bool> cone = cones.of(goals_[g]);
+            for (std::size_t i = 0; i < candidates_.size(); ++i)
+                if (all || cone[candidates_[i]]) cones_[i].insert(g);
+        }
+    }
+
+    void note_kept_without() {
+        const std::vector<Judgement> judged = trials_.judged(candidates_);
+        for (const std::uint32_t f : goals_) counts_[f].kept_without = !gone(judged[f]) && !c_.functions[f].modes.empty();
+    }
+
+    /// Calls with every set of this size that may matter; stops where the call says so.
+    template <class Call>
+    bool each_set(int size, const Call& call) {
+        std::vector<std::uint32_t> set;
+        const std::size_t n = candidates_.size();
+        const bool everything = trials_.hunts();
+        for (std::size_t i = 0; i < n; ++i) {
+            const Bits one = cones_[i] & open_;
+            if (!everything && one.empty()) continue;
+            set = {candidates_[i]};
+            if (size == 1 && !call(set)) return false;
+            for (std::size_t j = i + 1; size > 1 && j < n; ++j) {
+                const Bits two = one & cones_[j];
+                if (!everything && two.empty()) continue;
+                set = {candidates_[i], candidates_[j]};
+                if (size == 2 && !call(set)) return false;
+                for (std::size_t k = j + 1; size > 2 && k < n; ++k) {
+                    if (!everything && (two & cones_[k]).empty()) continue;
+                    set = {candidates_[i], candidates_[j], candidates_[k]};
+                    if (!call(set)) return false;
+                }
+            }
+        }
+        return true;
+    }
+
+    /// Whether every set of this size could be tried.
+    bool search(int size) {
+        std::size_t sets = 0;
+        const std::size_t left = most_ - std::min(most_, trials_.settles());
+        if (!each_set(size, [&](const auto&) { return ++sets <= left; })) return false;
+        const bool hunted = trials_.hunts();
+        std::vector<bool> cut(goals_.size());
+        std::vector<std::vector<std::vector<std::string>>> found(goals_.size());
+        const auto look = [&](const std::vector<std::uint32_t>& set) {
+            const std::vector<Judgement> judged = trials_.judged(set);
+            for (std::size_t g = 0; g < goals_.size(); ++g) {
+                if (!open_.contains(g) || !gone(judged[goals_[g]])) continue;
+                std::vector<std::string> ids;
+                for (const std::uint32_t e : set) ids.push_back(*c_.elements[e].id);
+                found[g].push_back(std::move(ids));
+                cut[g] = true;
+            }
+            return trials_.hunts() == hunted;  // from the first that hunts on, every set must be tried: begin again
+        };
+        if (!each_set(size, look)) return search(size);
+        for (std::size_t g = 0; g < goals_.size(); ++g)
+            if (cut[g]) {
+                counts_[goals_[g]].count = size;
+                counts_[goals_[g]].sets = std::move(found[g]);
+                open_.erase(g);
+            }
+        return true;
+    }
+
+    void finish(int count, bool exact) {
+        for (std::size_t g = 0; g < goals_.size(); ++g)
+            if (open_.contains(g)) {
+                counts_[goals_[g]].count = count;
+                counts_[goals_[g]].exact = exact;
+            }
+    }
+};
+
+}  // namespace
+
+std::vector<std::uint32_t> sources_controllers_drives(const Compiled& c) {
+    std::vector<std::uint32_t> list;
+    for (std::uint32_t e = 0; e < c.elements.size(); ++e)
+        if (counts(c, c.elements[e])) list.push_back(e);
+    return list;
+}
+
+std::vector<SourceCount> count_sources(const Outcome& from, const std::vector<std::uint32_t>& goals, std::size_t most_settles) {
+    return Counter(from, goals, most_settles).run();
+}
+
+}  // namespace fedfrom::detail
