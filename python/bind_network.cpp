@@ -28,8 +28,10 @@ void bind_network(py::module_& m) {
             for (const FailureInfo& f : n.compiled().failures) list.emplace_back(*n.compiled().elements[f.element].id, f.mode);
             return list;
         }, "Every (element, mode) that can fail, in id order.")
-        .def("positions", [](const Network& n, std::string_view element) { return n.compiled().elements[n.element(element).index].positions; },
-             py::arg("element"), "The positions an element can stand in.")
+        .def("positions", [](const Network& n, std::string_view element) {
+            const auto list = n.compiled().elements[n.element(element).index].positions;
+            return std::vector<std::string_view>(list.begin(), list.end());
+        }, py::arg("element"), "The positions an element can stand in.")
         .def("running_state", &running_state, "Nothing failed, everything at rest and holding, settled.")
         .def("cold_state", &cold_state, "The same with nothing holding: an aircraft that has not been started.")
         .def("__repr__", [](const Network& n) {

@@ -8,6 +8,7 @@
 #include <algorithm>
 #include <cstdint>
 #include <limits>
+#include <span>
 #include <string>
 #include <string_view>
 #include <vector>
@@ -92,7 +93,7 @@ struct ElementInfo {
     std::uint32_t gate = none;      ///< of its supply
     std::uint32_t component = none; ///< of that gate
     Range ports{}, failures{}, zones{};
-    std::vector<std::string> positions{};
+    std::span<const std::string_view> positions{};  ///< words of the kind, or in Compiled::position_words
     std::uint32_t rest = 0, passes_in = 0;  ///< index; bit set
     std::uint32_t trip_position = none;
     Variable held = 0, at_hand = 0;         ///< first of one per position; 0 = none
@@ -159,6 +160,7 @@ struct Compiled {
     Program program;
 
     std::vector<ElementInfo> elements{};
+    std::vector<std::string_view> position_words{};  ///< those authors gave, of the model
     std::vector<FailureInfo> failures{};
     std::vector<GivenInfo> givens{};
     std::vector<FunctionInfo> functions{};

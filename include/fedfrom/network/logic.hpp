@@ -251,10 +251,10 @@ private:
         const auto& map = info.element->follows->map;
         std::uint32_t led = 0;
         for (std::uint32_t p = 0; p < out_.elements[leader].positions.size(); ++p) {
-            const std::string& word = out_.elements[leader].positions[p];
+            const std::string_view word = out_.elements[leader].positions[p];
             std::uint32_t to = info.rest;
             if (map.empty()) to = d_.position(e, word);
-            else if (const auto it = map.find(word); it != map.end()) to = d_.position(e, it->second);
+            else if (const auto it = map.find(std::string(word)); it != map.end()) to = d_.position(e, it->second);
             if (to == none) to = info.rest;
             if (positions >> to & 1) led |= 1u << p;
         }
