@@ -120,9 +120,8 @@ private:
         g_.owner = e;
     }
 
-    std::vector<Literal> conditions(const std::vector<Condition>& list) {
-        std::vector<Literal> literals;
-        literals.reserve(list.size());
+    Operands conditions(const std::vector<Condition>& list) {
+        Operands literals;
         for (const Condition& c : list) literals.push_back(condition(c));
         return literals;
     }
@@ -144,7 +143,7 @@ private:
     Literal any_bit(Variable first, std::uint32_t e, std::uint32_t positions) {
         if (positions == 0) return never;
         if (positions == d_.all_positions(e)) return always;
-        std::vector<Literal> bits;
+        Operands bits;
         for (std::uint32_t p = 0; p < out_.elements[e].positions.size(); ++p)
             if (positions >> p & 1) bits.push_back(Literal::of(first + p));
         return g_.any(std::move(bits));
@@ -189,7 +188,7 @@ private:
         if (const auto it = d_.opposites.find(gate); it != d_.opposites.end()) return it->second;
         const Gate::Op op = g_.gates[gate].op;
         const std::int64_t count = g_.gates[gate].count;
-        std::vector<Literal> operands = g_.gates[gate].operands;
+        Operands operands(g_.operands(g_.gates[gate]));
         if (op == Gate::Op::choose)
             return d_.opposites[gate] = g_.choose(operands[0], opposite(operands[1]), opposite(operands[2]));
         for (Literal& o : operands) o = opposite(o);
@@ -276,19 +275,19 @@ private:
     void define_supply(std::uint32_t e) {
         as_supply_of(e);
         ElementInfo& info = out_.elements[e];
-        std::vector<Literal> all{!d_.failed(e, "loss")};
+        Operands all{!d_.failed(e, "loss")};
         for (std::uint32_t z = info.zones.first; z < info.zones.last; ++z) all.push_back(!Literal::of(out_.zones[z].variable));
         if (info.empty) all.push_back(!Literal::of(info.empty));
         if (info.element->needs) info.needs = condition(*info.element->needs);
         all.push_back(info.needs);
         for (std::uint32_t p = info.ports.first; p < info.ports.last; ++p) all.push_back(define_port(p));
-        std::erase(all, always);
+        all.erase(always);
         g_.define(info.gate, std::move(all));
     }
 
     Literal define_port(std::uint32_t p) {
         PortInfo& port = out_.ports[p];
-        std::vector<Literal> live;
+        Operands live;
         for (std::uint32_t f = port.feeds.first; f < port.feeds.last; ++f) live.push_back(define_feed(f, port.medium));
         port.supplied = port.join == Port::Join::at_least ? g_.at_least(port.count, std::move(live)) : g_.any(std::move(live));
         return port.supplied;
@@ -296,7 +295,7 @@ private:
 
     Literal define_feed(std::uint32_t f, std::uint32_t medium) {
         FeedInfo& feed = out_.feeds[f];
-        std::vector<Literal> path, live{out_.elements[feed.upstream].supplied};
+        Operands path, live{out_.elements[feed.upstream].supplied};
         for (std::uint32_t i = feed.devices.first; i < feed.devices.last; ++i) {
             DeviceAt& device = out_.devices[i];
             device.passes = passes(device.element, device.positions);
