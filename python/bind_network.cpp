@@ -55,8 +55,10 @@ Build from a model, or from one of its variants.
             for (const FailureInfo& f : n.compiled().failures) list.emplace_back(*n.compiled().elements[f.element].id, f.mode);
             return list;
         }, "Every (element, mode) that can fail, in id order.")
-        .def("positions", [](const Network& n, std::string_view element) { return n.compiled().elements[n.element(element).index].positions; },
-             py::arg("element"), R"(positions(self, element)
+        .def("positions", [](const Network& n, std::string_view element) {
+             const auto list = n.compiled().elements[n.element(element).index].positions;
+             return std::vector<std::string_view>(list.begin(), list.end());
+         }, py::arg("element"), R"(positions(self, element)
 --
 
 List the positions an element can stand in.

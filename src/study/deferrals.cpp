@@ -307,7 +307,7 @@ std::string Conditions::choice_text(const std::vector<Choice>& choices, const st
     for (std::size_t i = 0; i < choices.size(); ++i) {
         if (values[i] == choices[i].now) continue;
         if (choices[i].is_given) parts.push_back(spaced(*c_.givens[choices[i].index].id) + (values[i] ? " true" : " false"));
-        else parts.push_back(name_of(c_.elements[choices[i].index]) + " at " + c_.elements[choices[i].index].positions[values[i]]);
+        else parts.push_back(name_of(c_.elements[choices[i].index]) + " at " + std::string(c_.elements[choices[i].index].positions[values[i]]));
     }
     return listed(parts);
 }

@@ -8,7 +8,7 @@ namespace fedfrom::detail {
 
 std::string Explainer::where(std::uint32_t demand, std::uint32_t e) {
     const auto p = picture(demand).view.position(e);
-    return p ? info(e).positions[*p] : "position unknown";
+    return std::string(p ? info(e).positions[*p] : "position unknown");
 }
 
 std::string Explainer::by_fault(std::uint32_t zone) {
@@ -27,7 +27,7 @@ void Explainer::stand(const Task& task) {
     }
     if (everything_unknown(task)) return;
     const auto place = view.position(e);
-    std::string fact = place ? called(it) + " is at " + it.positions[*place] : "Where " + called(it) + " stands is unknown";
+    std::string fact = place ? called(it) + " is at " + std::string(it.positions[*place]) : "Where " + called(it) + " stands is unknown";
     if (it.passes_in) {
         const auto passes = view.truth(it.passes);
         fact += !passes ? ", and whether it passes is unknown" : *passes ? " and passes" : " and blocks";
@@ -60,8 +60,8 @@ void Explainer::block(const Task& task) {
     }
     std::vector<std::string> passing;
     for (std::uint32_t p = 0; p < it.positions.size(); ++p)
-        if (task.positions >> p & 1) passing.push_back(it.positions[p]);
-    std::string fact = place ? called(it) + " is at " + it.positions[*place] + ", which blocks here (it passes at " + listed(passing, " or ") + ")"
+        if (task.positions >> p & 1) passing.emplace_back(it.positions[p]);
+    std::string fact = place ? called(it) + " is at " + std::string(it.positions[*place]) + ", which blocks here (it passes at " + listed(passing, " or ") + ")"
                              : "Where " + called(it) + " stands, and so whether it passes, is unknown";
     Because why = because(task.demand, e);
     if (!why.under.empty() && !open(task, Task::What::stand, *it.id, fact)) return;

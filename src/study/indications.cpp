@@ -132,7 +132,7 @@ private:
         bool led = false;
         for (std::uint32_t p = 0; p < leader.stands.size() && !led; ++p) {
             if (!view_.worlds().read(w, leader.stands[p])) continue;
-            const auto to = follow.map.find(leader.positions[p]);
+            const auto to = follow.map.find(std::string(leader.positions[p]));
             led = x.word == (follow.map.empty() ? leader.positions[p] : to == follow.map.end() ? e.positions[e.rest] : to->second);
         }
         if (led != holds) lost(e);

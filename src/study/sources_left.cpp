@@ -70,10 +70,12 @@ public:
         while (!reading.empty()) {
             const std::uint32_t f = reading.back();
             reading.pop_back();
-            for (const ModeInfo& mode : c_.functions[f].modes)
+            for (const ModeInfo& mode : c_.functions[f].modes) {
                 for_each_id(mode.mode->when, [&](const Condition& x) {
                     if (x.op != Condition::Op::level) todo.push_back(index_of(c_.elements, x.id));
                 });
+                for (const auto& [store, count] : mode.mode->spend) todo.push_back(index_of(c_.elements, store));
+            }
             for (const std::uint32_t r : c_.functions[f].reads)
                 if (!functions[r]) functions[r] = true, reading.push_back(r);
         }

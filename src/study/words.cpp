@@ -78,7 +78,7 @@ Mark mark_of(Level level) {
 std::string demand_text(const Compiled& c, std::uint32_t demand) {
     const DemandInfo& d = c.demands[demand];
     std::vector<std::string> parts;
-    for (const HandSetting& s : d.set) parts.push_back(name_of(c.elements[s.element]) + " at " + c.elements[s.element].positions[s.position]);
+    for (const HandSetting& s : d.set) parts.push_back(name_of(c.elements[s.element]) + " at " + std::string(c.elements[s.element].positions[s.position]));
     std::string text = parts.empty() ? "" : "with " + listed(parts);
     parts.clear();
     for (const GivenSetting& g : d.given) parts.push_back((g.value ? "" : "not ") + *c.givens[g.given].id);
@@ -94,7 +94,7 @@ std::string state_text(const Outcome& out) {
         const ElementInfo& e = c.elements[f.element];
         std::string part = called(e) + " " + f.mode;
         for (std::uint32_t p = 0; f.mode == "stuck" && p < e.positions.size(); ++p)
-            if (present(out, e.held + p)) part += " at " + e.positions[p];
+            if (present(out, e.held + p)) part += " at " + std::string(e.positions[p]);
         parts.push_back(std::move(part));
     }
     for (const std::uint32_t e : c.protecting)
@@ -116,7 +116,7 @@ std::string positions_text(const Outcome& out) {
     std::vector<std::string> parts;
     for (const ElementInfo& e : out.network().compiled().elements)
         for (std::uint32_t p = 0; e.at_hand && p < e.positions.size(); ++p)
-            if (p != e.rest && present(out, e.at_hand + p)) parts.push_back(called(e) + " at " + e.positions[p]);
+            if (p != e.rest && present(out, e.at_hand + p)) parts.push_back(called(e) + " at " + std::string(e.positions[p]));
     const std::string_view between = has_commas(parts) ? "; " : ", ";
     return or_else(std::move(parts), "all at rest", between);
 }

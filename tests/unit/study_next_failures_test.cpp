@@ -99,6 +99,15 @@ TEST_CASE("two generators behind one controller are one source", "[study][next]"
     CHECK(next.counted == std::vector<std::string>{"control", "gen_1", "gen_2"});
 }
 
+TEST_CASE("the store that a mode spends from is one of its sources", "[study][next]") {
+    Model m = generators(2);
+    m.elements["bottle"] = {.kind = Kind::bottle, .store = Store{.applications = 1}};
+    m.functions["power"].modes = {{"shot", {.rank = 1, .when = "bus", .spend = {{"bottle", 1}}}}};
+    const NextFailures next = next_failures(Network(m));
+    CHECK(sources(next, "power").now.count == 1);
+    CHECK(sources(next, "power").now.sets == std::vector<std::vector<std::string>>{{"bottle"}});
+}
+
 TEST_CASE("two ways that need the same source are one, two ports that need two sources are one each", "[study][next]") {
     Model m = generators(2);
     m.elements["bus_b"] = samples::bus({{.from = "gen_1"}, {.from = "gen_2"}});

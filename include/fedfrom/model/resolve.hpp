@@ -50,16 +50,14 @@ inline std::string rest_of(const Element& e) {
     return std::string(row(e.kind).positions[0]);
 }
 
-/// The positions it lets supply through in, where a `via` names none.
-inline std::vector<std::string> passes_in_of(const Element& e) {
-    if (!e.passes_in.empty()) return e.passes_in;
-    std::vector<std::string> list;
-    for (const std::string_view word : words(row(e.kind).passes_in))
-        if (has_position(e, word)) list.emplace_back(word);
-    return list;
+/// Whether it lets supply through in its position `word`, where a `via` names none.
+inline bool passes_in(const Element& e, std::string_view word) {
+    if (!e.passes_in.empty()) return std::ranges::find(e.passes_in, word) != e.passes_in.end();
+    const auto list = words(row(e.kind).passes_in);
+    return std::ranges::find(list, word) != list.end();
 }
 
-/// Whether there is a position it passes in; as `!passes_in_of(e).empty()`, without the copy.
+/// Whether there is a position it passes in.
 inline bool passes_somewhere(const Element& e) {
     if (!e.passes_in.empty()) return true;
     return std::ranges::any_of(words(row(e.kind).passes_in), [&](std::string_view word) { return has_position(e, word); });
@@ -84,7 +82,7 @@ inline std::vector<Without> without_of(const Element& e) {
 inline bool has_memory(const Element& e) {
     if (!has_positions(e)) return false;
     if (e.after_s > 0) return true;
-    return std::ranges::any_of(without_of(e), [](const Without& w) { return w.position == stays; });
+    return std::ranges::any_of(e.without, [](const Without& w) { return w.position == stays; });  // no kind stays
 }
 
 /// The ways it can fail: the kind's, then the author's over them. Empty for what is not fallible.

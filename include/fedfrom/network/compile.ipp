@@ -52,12 +52,11 @@ void settle_literals(Compiled& c, const Ordered& ordered) {
         move(e.needs);
         move(e.works);
         move(e.passes);
-        move_all(e.stands);
-        move_all(e.shows);
         if (e.gate == none) continue;
         e.gate = e.supplied.variable() - inputs;
         if (e.gate < ordered.component_of.size()) e.component = ordered.component_of[e.gate];
     }
+    move_all(c.reported);
     for (PortInfo& p : c.ports) move(p.supplied);
     for (FeedInfo& f : c.feeds) {
         move(f.path);

@@ -8,6 +8,7 @@
 #include <algorithm>
 #include <cstdint>
 #include <limits>
+#include <span>
 #include <string>
 #include <string_view>
 #include <vector>
@@ -92,15 +93,15 @@ struct ElementInfo {
     std::uint32_t gate = none;      ///< of its supply
     std::uint32_t component = none; ///< of that gate
     Range ports{}, failures{}, zones{};
-    std::vector<std::string> positions{};
+    std::span<const std::string_view> positions{};  ///< words of the kind, or in Compiled::position_words
     std::uint32_t rest = 0, passes_in = 0;  ///< index; bit set
     std::uint32_t trip_position = none;
     std::uint32_t sticks_at = none;         ///< the position its author has it stick in
     Variable held = 0, at_hand = 0;         ///< first of one per position; 0 = none
     Variable tripped = 0, empty = 0, holding = 0;
     Literal works = never;                  ///< as a protecting device
-    std::vector<Literal> stands{};            ///< per position: it really stands there (report)
-    std::vector<Literal> shows{};             ///< per `shows` entry: its condition (report)
+    std::span<const Literal> stands{};      ///< per position: it really stands there (report)
+    std::span<const Literal> shows{};       ///< per `shows` entry: its condition (report)
     Literal passes = never;                 ///< in its own passes_in (report)
 };
 
@@ -173,6 +174,8 @@ struct Compiled {
     Program program;
 
     std::vector<ElementInfo> elements{};
+    std::vector<std::string_view> position_words{};  ///< those authors gave, of the model
+    std::vector<Literal> reported{};                 ///< what `stands` and `shows` of the elements are parts of
     std::vector<FailureInfo> failures{};
     std::vector<GivenInfo> givens{};
     std::vector<FunctionInfo> functions{};

@@ -14,6 +14,7 @@
 #include <unordered_map>
 #include <vector>
 
+#include <fedfrom/model/id_table.hpp>
 #include <fedfrom/model/resolve.hpp>
 #include <fedfrom/network/compiled.hpp>
 #include <fedfrom/network/gate_builder.hpp>
@@ -25,6 +26,7 @@ inline bool own_circuit(const PortInfo& port) { return port.name == "control" ||
 
 struct Draft {
     Compiled& out;
+    model::IdTable ids{out.model.elements.size()};  ///< of the elements
     GateBuilder gates{};
 
     /// Position sets asked for: (element, bit set) to the gate that answers.
@@ -39,7 +41,7 @@ struct Draft {
     /// While a mode's condition is compiled: it named something not fitted.
     bool met_unfitted = false;
 
-    std::uint32_t element(std::string_view id) const { return index_of(out.elements, id); }
+    std::uint32_t element(std::string_view id) const { return ids.find(id); }
 
     std::uint32_t position(std::uint32_t e, std::string_view word) const {
         const auto& list = out.elements[e].positions;

@@ -3,7 +3,10 @@
 #pragma once
 
 #include <algorithm>
+#include <array>
 #include <cstdint>
+#include <initializer_list>
+#include <span>
 #include <utility>
 #include <vector>
 
@@ -18,11 +21,47 @@ struct DraftGate {
     Gate::Op op = Gate::Op::all;
     bool position = false;
     Stage stage = Stage::logic;
-    std::uint32_t count = 0;
-    std::uint32_t owner = 0;  ///< element (function, in stage `function`)
     bool reserved = false;    ///< a supply or a position set, which loops run through
     bool alias = false;       ///< only another name for its one operand
-    std::vector<Literal> operands;
+    std::uint32_t count = 0;
+    std::uint32_t owner = 0;  ///< element (function, in stage `function`)
+    std::uint32_t first = 0, last = 0;  ///< its operands, in the builder
+};
+
+/// Operands on their way into a gate. Most gates have few: those take no memory from the heap.
+class Operands {
+public:
+    Operands() = default;
+    Operands(std::initializer_list<Literal> list) : Operands(std::span(list.begin(), list.size())) {}
+    explicit Operands(std::span<const Literal> list) {
+        for (const Literal l : list) push_back(l);
+    }
+
+    void push_back(Literal l) {
+        if (size_ == few_.size() && many_.empty()) many_.assign(few_.begin(), few_.end());
+        if (many_.empty()) few_[size_] = l;
+        else many_.push_back(l);
+        ++size_;
+    }
+    /// Removes all that equal `l`; says how many.
+    std::size_t erase(Literal l) {
+        const auto rest = std::remove(begin(), end(), l);
+        const auto gone = static_cast<std::size_t>(end() - rest);
+        size_ -= gone;
+        if (!many_.empty()) many_.resize(size_);
+        return gone;
+    }
+
+    Literal* begin() { return many_.empty() ? few_.data() : many_.data(); }
+    Literal* end() { return begin() + size_; }
+    Literal operator[](std::size_t i) { return begin()[i]; }
+    std::size_t size() const { return size_; }
+    bool empty() const { return size_ == 0; }
+
+private:
+    std::array<Literal, 8> few_;
+    std::vector<Literal> many_;  // all of them, once they are more
+    std::size_t size_ = 0;
 };
 
 /// Draft gate g is variable `inputs + g`, as in the finished program before reordering.
@@ -40,39 +79,46 @@ public:
 
     /// A gate to be defined later. All inputs must exist by now.
     std::uint32_t reserve() {
-        gates.push_back({.position = position, .stage = stage, .owner = owner, .reserved = true, .operands = {}});
+        gates.push_back({.position = position, .stage = stage, .reserved = true, .owner = owner});
         return static_cast<std::uint32_t>(gates.size() - 1);
     }
     Literal output(std::uint32_t gate) const { return Literal::of(inputs + gate); }
 
-    void define(std::uint32_t gate, std::vector<Literal> operands) {
+    std::span<const Literal> operands(const DraftGate& g) const { return {operands_.data() + g.first, operands_.data() + g.last}; }
+
+    void define(std::uint32_t gate, Operands of) {
         gates[gate].op = Gate::Op::all;
-        gates[gate].operands = std::move(operands);
+        replace_operands(gates[gate], of);
+    }
+    /// The new ones are laid out behind all others; the place of the old ones is lost.
+    void replace_operands(DraftGate& g, std::span<const Literal> of) {
+        g.first = static_cast<std::uint32_t>(operands_.size());
+        operands_.insert(operands_.end(), of.begin(), of.end());
+        g.last = static_cast<std::uint32_t>(operands_.size());
     }
 
     /// Makes a reserved gate another name for a literal; it will not be evaluated.
     void define_as(std::uint32_t gate, Literal same) {
         gates[gate].alias = true;
-        gates[gate].operands = {same};
+        replace_operands(gates[gate], std::span(&same, 1));
     }
     Literal resolved(Literal l) const {
         while (l.variable() >= inputs && gates[l.variable() - inputs].alias) {
-            const Literal same = gates[l.variable() - inputs].operands.front();
+            const Literal same = operands(gates[l.variable() - inputs]).front();
             l = l.negated() ? !same : same;
         }
         return l;
     }
     void resolve_aliases() {
-        for (DraftGate& g : gates)
-            for (Literal& l : g.operands) l = resolved(l);
+        for (Literal& l : operands_) l = resolved(l);
     }
 
-    Literal all(std::vector<Literal> of) { return gather(Gate::Op::all, std::move(of), always); }
-    Literal any(std::vector<Literal> of) { return gather(Gate::Op::any, std::move(of), never); }
+    Literal all(Operands of) { return gather(Gate::Op::all, std::move(of), always); }
+    Literal any(Operands of) { return gather(Gate::Op::any, std::move(of), never); }
 
-    Literal at_least(std::int64_t k, std::vector<Literal> of) {
-        k -= std::erase(of, always);
-        std::erase(of, never);
+    Literal at_least(std::int64_t k, Operands of) {
+        k -= static_cast<std::int64_t>(of.erase(always));
+        of.erase(never);
         const auto n = static_cast<std::int64_t>(of.size());
         if (k <= 0) return always;
         if (k > n) return never;
@@ -89,15 +135,18 @@ public:
     }
 
 private:
-    Literal gather(Gate::Op op, std::vector<Literal> of, Literal neutral) {
+    std::vector<Literal> operands_;  // of all gates
+
+    Literal gather(Gate::Op op, Operands of, Literal neutral) {
         if (std::ranges::find(of, !neutral) != of.end()) return !neutral;
-        std::erase(of, neutral);
+        of.erase(neutral);
         if (of.empty()) return neutral;
-        if (of.size() == 1) return of.front();
+        if (of.size() == 1) return *of.begin();
         return make(op, std::move(of), 0);
     }
-    Literal make(Gate::Op op, std::vector<Literal> of, std::uint32_t count) {
-        gates.push_back({.op = op, .position = position, .stage = stage, .count = count, .owner = owner, .operands = std::move(of)});
+    Literal make(Gate::Op op, Operands of, std::uint32_t count) {
+        gates.push_back({.op = op, .position = position, .stage = stage, .count = count, .owner = owner});
+        replace_operands(gates.back(), of);
         return output(static_cast<std::uint32_t>(gates.size() - 1));
     }
 };

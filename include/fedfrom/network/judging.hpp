@@ -64,8 +64,8 @@ private:
     }
 
     /// A mode holds while no other that bars it was used, and its stores are alive and hold what it takes.
-    std::vector<Literal> left_to_use(const FunctionInfo& info, const std::string& id, Literal when) {
-        std::vector<Literal> all{when};
+    Operands left_to_use(const FunctionInfo& info, const std::string& id, Literal when) {
+        Operands all{when};
         for (const auto& [store, count] : info.function->modes.at(id).spend) {
             const ElementInfo& e = out_.elements[d_.element(store)];
             if (!e.fitted) d_.met_unfitted = true;

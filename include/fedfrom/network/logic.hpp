@@ -9,6 +9,7 @@
 /// by recursion.
 #pragma once
 
+#include <span>
 #include <string>
 #include <utility>
 #include <vector>
@@ -23,6 +24,7 @@ public:
 
     /// Supply of every element, and every position it hangs on.
     void run() {
+        g_.gates.reserve(5 * out_.elements.size());  // about what a model of breakers, relays and consumers takes
         for (std::uint32_t e = 0; e < out_.elements.size(); ++e) {
             if (!out_.elements[e].fitted) continue;
             as_supply_of(e);
@@ -51,13 +53,21 @@ public:
     /// Where everything stands and what everything shows.
     void run_report() {
         start(Stage::report);
+        std::size_t count = 0;
+        for (const ElementInfo& info : out_.elements) count += info.positions.size() + info.element->shows.size();
+        out_.reported.reserve(count);  // elements point into it, so it must not move
+        const auto since = [&](std::size_t first) { return std::span<const Literal>(out_.reported).subspan(first); };
         for (std::uint32_t e = 0; e < out_.elements.size(); ++e) {
             ElementInfo& info = out_.elements[e];
             if (!info.fitted) continue;
             g_.owner = e;
-            for (std::uint32_t p = 0; p < info.positions.size(); ++p) info.stands.push_back(stands_in(e, 1u << p));
+            const std::size_t stands = out_.reported.size();
+            for (std::uint32_t p = 0; p < info.positions.size(); ++p) out_.reported.push_back(stands_in(e, 1u << p));
+            info.stands = since(stands);
             if (info.passes_in || is_one_way(*info.element)) info.passes = passes(e, info.passes_in);
-            for (const Show& show : info.element->shows) info.shows.push_back(condition(show.when));
+            const std::size_t shows = out_.reported.size();
+            for (const Show& show : info.element->shows) out_.reported.push_back(condition(show.when));
+            info.shows = since(shows);
         }
         define_asked();
     }
@@ -120,9 +130,8 @@ private:
         g_.owner = e;
     }
 
-    std::vector<Literal> conditions(const std::vector<Condition>& list) {
-        std::vector<Literal> literals;
-        literals.reserve(list.size());
+    Operands conditions(const std::vector<Condition>& list) {
+        Operands literals;
         for (const Condition& c : list) literals.push_back(condition(c));
         return literals;
     }
@@ -144,7 +153,7 @@ private:
     Literal any_bit(Variable first, std::uint32_t e, std::uint32_t positions) {
         if (positions == 0) return never;
         if (positions == d_.all_positions(e)) return always;
-        std::vector<Literal> bits;
+        Operands bits;
         for (std::uint32_t p = 0; p < out_.elements[e].positions.size(); ++p)
             if (positions >> p & 1) bits.push_back(Literal::of(first + p));
         return g_.any(std::move(bits));
@@ -190,7 +199,7 @@ private:
         if (const auto it = d_.opposites.find(gate); it != d_.opposites.end()) return it->second;
         const Gate::Op op = g_.gates[gate].op;
         const std::int64_t count = g_.gates[gate].count;
-        std::vector<Literal> operands = g_.gates[gate].operands;
+        Operands operands(g_.operands(g_.gates[gate]));
         if (op == Gate::Op::choose)
             return d_.opposites[gate] = g_.choose(operands[0], opposite(operands[1]), opposite(operands[2]));
         for (Literal& o : operands) o = opposite(o);
@@ -252,10 +261,10 @@ private:
         const auto& map = info.element->follows->map;
         std::uint32_t led = 0;
         for (std::uint32_t p = 0; p < out_.elements[leader].positions.size(); ++p) {
-            const std::string& word = out_.elements[leader].positions[p];
+            const std::string_view word = out_.elements[leader].positions[p];
             std::uint32_t to = info.rest;
             if (map.empty()) to = d_.position(e, word);
-            else if (const auto it = map.find(word); it != map.end()) to = d_.position(e, it->second);
+            else if (const auto it = map.find(std::string(word)); it != map.end()) to = d_.position(e, it->second);
             if (to == none) to = info.rest;
             if (positions >> to & 1) led |= 1u << p;
         }
@@ -277,19 +286,19 @@ private:
     void define_supply(std::uint32_t e) {
         as_supply_of(e);
         ElementInfo& info = out_.elements[e];
-        std::vector<Literal> all{!d_.failed(e, "loss")};
+        Operands all{!d_.failed(e, "loss")};
         for (std::uint32_t z = info.zones.first; z < info.zones.last; ++z) all.push_back(!Literal::of(out_.zones[z].variable));
         if (info.empty) all.push_back(!Literal::of(info.empty));
         if (info.element->needs) info.needs = condition(*info.element->needs);
         all.push_back(info.needs);
         for (std::uint32_t p = info.ports.first; p < info.ports.last; ++p) all.push_back(define_port(p));
-        std::erase(all, always);
+        all.erase(always);
         g_.define(info.gate, std::move(all));
     }
 
     Literal define_port(std::uint32_t p) {
         PortInfo& port = out_.ports[p];
-        std::vector<Literal> live;
+        Operands live;
         for (std::uint32_t f = port.feeds.first; f < port.feeds.last; ++f) live.push_back(define_feed(f, port.medium));
         port.supplied = port.join == Port::Join::at_least ? g_.at_least(port.count, std::move(live)) : g_.any(std::move(live));
         return port.supplied;
@@ -297,7 +306,7 @@ private:
 
     Literal define_feed(std::uint32_t f, std::uint32_t medium) {
         FeedInfo& feed = out_.feeds[f];
-        std::vector<Literal> path, live{out_.elements[feed.upstream].supplied};
+        Operands path, live{out_.elements[feed.upstream].supplied};
         for (std::uint32_t i = feed.devices.first; i < feed.devices.last; ++i) {
             DeviceAt& device = out_.devices[i];
             device.passes = passes(device.element, device.positions);

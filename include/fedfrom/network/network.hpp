@@ -71,7 +71,7 @@ public:
         std::string list;
         for (std::uint32_t p = 0; p < e.positions.size(); ++p) {
             if (e.positions[p] == word) return p;
-            list += (list.empty() ? "" : ", ") + e.positions[p];
+            list += (list.empty() ? "" : ", ") + std::string(e.positions[p]);
         }
         throw NotPossible("`" + *e.id + "` has no position `" + std::string(word) + "`" + (list.empty() ? "." : "; it has: " + list + "."));
     }

@@ -10,6 +10,7 @@
 #include <algorithm>
 #include <array>
 #include <cstdint>
+#include <span>
 #include <utility>
 #include <vector>
 
@@ -47,61 +48,59 @@ private:
     const GateBuilder& draft_;
     const std::vector<DraftGate>& gates_;
     std::uint32_t count_;
-    std::vector<std::uint32_t> component_, finished_;       // by draft gate
+    static constexpr std::uint32_t unset = 0xffffffff;
+    /// What the search knows of a draft gate; `component` unset and `index` not: it is on the stack.
+    struct Place {
+        std::uint32_t index = unset, low = 0, next = 0, component = unset, finished = 0;
+    };
+    std::vector<Place> places_;                             // by draft gate
     std::vector<std::vector<std::uint32_t>> large_;         // members of the components with loops
     std::vector<std::pair<std::uint32_t, std::uint32_t>> order_;  // (first member, index in large_ or none)
-    static constexpr std::uint32_t unset = 0xffffffff;
 
     bool is_gate(Literal l) const { return l.variable() >= draft_.inputs; }
     std::uint32_t gate_of(Literal l) const { return l.variable() - draft_.inputs; }
+    std::span<const Literal> operands_of(std::uint32_t g) const { return draft_.operands(gates_[g]); }
 
     void find_components() {
-        std::vector<std::uint32_t> index(count_, unset), low(count_, 0), stack, path, next(count_, 0);
-        std::vector<bool> on_stack(count_, false);
-        component_.assign(count_, unset);
-        finished_.assign(count_, 0);
+        places_.resize(count_);
+        std::vector<std::uint32_t> stack, path;
         std::uint32_t clock = 0, finish = 0, components = 0;
         for (std::uint32_t root = 0; root < count_; ++root) {
-            if (index[root] != unset || gates_[root].alias) continue;
+            if (places_[root].index != unset || gates_[root].alias) continue;
             path.push_back(root);
             while (!path.empty()) {
                 const std::uint32_t g = path.back();
-                if (index[g] == unset) {
-                    index[g] = low[g] = clock++;
+                Place& place = places_[g];
+                if (place.index == unset) {
+                    place.index = place.low = clock++;
                     stack.push_back(g);
-                    on_stack[g] = true;
                 }
-                const auto& operands = gates_[g].operands;
+                const auto operands = operands_of(g);
                 bool deeper = false;
-                while (next[g] < operands.size()) {
-                    const Literal l = operands[next[g]];
-                    if (!is_gate(l)) { ++next[g]; continue; }
-                    const std::uint32_t o = gate_of(l);
-                    if (index[o] == unset) { path.push_back(o); deeper = true; break; }
-                    if (on_stack[o]) low[g] = std::min(low[g], low[o]);
-                    ++next[g];
+                while (place.next < operands.size()) {
+                    const Literal l = operands[place.next];
+                    if (!is_gate(l)) { ++place.next; continue; }
+                    const Place& operand = places_[gate_of(l)];
+                    if (operand.index == unset) { path.push_back(gate_of(l)); deeper = true; break; }
+                    if (operand.component == unset) place.low = std::min(place.low, operand.low);
+                    ++place.next;
                 }
                 if (deeper) continue;
                 path.pop_back();
-                finished_[g] = finish++;
-                if (low[g] != index[g]) continue;
-                std::vector<std::uint32_t> members;
-                for (std::uint32_t m = unset; m != g;) {
-                    m = stack.back();
-                    stack.pop_back();
-                    on_stack[m] = false;
-                    component_[m] = components;
-                    members.push_back(m);
-                }
+                place.finished = finish++;
+                if (place.low != place.index) continue;
+                const auto first = std::find(stack.rbegin(), stack.rend(), g).base() - 1;
+                for (auto m = first; m != stack.end(); ++m) places_[*m].component = components;
                 ++components;
-                const bool loop = members.size() > 1 || std::ranges::any_of(operands, [&](Literal l) { return is_gate(l) && gate_of(l) == g; });
-                if (!loop) {
-                    order_.emplace_back(g, unset);
-                } else {
-                    std::ranges::sort(members, {}, [&](std::uint32_t m) { return finished_[m]; });
-                    order_.emplace_back(members.front(), static_cast<std::uint32_t>(large_.size()));
+                const bool loop = stack.end() - first > 1 || std::ranges::any_of(operands, [&](Literal l) { return is_gate(l) && gate_of(l) == g; });
+                order_.emplace_back(g, unset);
+                if (loop) {
+                    std::vector<std::uint32_t> members(first, stack.end());
+                    std::ranges::sort(members, {}, [&](std::uint32_t m) { return places_[m].finished; });
+                    order_.back() = {members.front(), static_cast<std::uint32_t>(large_.size())};
                     large_.push_back(std::move(members));
                 }
+                stack.erase(first, stack.end());
             }
         }
     }
@@ -119,10 +118,11 @@ private:
     void refuse_negation(Ordered& out) const {
         for (const auto& members : large_) {
             for (const std::uint32_t g : members) {
-                const auto hit = std::ranges::find_if(gates_[g].operands, [&](Literal l) {
-                    return l.negated() && is_gate(l) && component_[gate_of(l)] == component_[g];
+                const auto operands = operands_of(g);
+                const auto hit = std::ranges::find_if(operands, [&](Literal l) {
+                    return l.negated() && is_gate(l) && places_[gate_of(l)].component == places_[g].component;
                 });
-                if (hit == gates_[g].operands.end()) continue;
+                if (hit == operands.end()) continue;
                 out.refused.push_back(owners_along(g, gate_of(*hit)));
                 break;  // one loop a component is enough to mend it by
             }
@@ -134,8 +134,8 @@ private:
         std::vector<std::uint32_t> came(count_, unset), queue{from};
         came[from] = from;
         for (std::size_t i = 0; i < queue.size() && came[to] == unset; ++i)
-            for (const Literal l : gates_[queue[i]].operands)
-                if (is_gate(l) && component_[gate_of(l)] == component_[to] && came[gate_of(l)] == unset) {
+            for (const Literal l : operands_of(queue[i]))
+                if (is_gate(l) && places_[gate_of(l)].component == places_[to].component && came[gate_of(l)] == unset) {
                     came[gate_of(l)] = queue[i];
                     queue.push_back(gate_of(l));
                 }
@@ -169,12 +169,12 @@ private:
         const auto evaluated = static_cast<std::uint32_t>(sequence.size());
         for (std::uint32_t i = 0; i < evaluated; ++i) out.moved[draft_.inputs + sequence[i]] = Literal::of(p.output(i));
         for (std::uint32_t g = 0; g < count_; ++g)
-            if (gates_[g].alias) out.moved[draft_.inputs + g] = out.at(draft_.resolved(gates_[g].operands.front()));
+            if (gates_[g].alias) out.moved[draft_.inputs + g] = out.at(draft_.resolved(operands_of(g).front()));
         p.gates.reserve(evaluated);
         for (const std::uint32_t g : sequence) {
             const DraftGate& d = gates_[g];
             Gate gate{.op = d.op, .position = d.position, .count = d.count, .first = static_cast<std::uint32_t>(p.operands.size())};
-            for (const Literal l : d.operands) p.operands.push_back(out.at(l));
+            for (const Literal l : draft_.operands(d)) p.operands.push_back(out.at(l));
             gate.last = static_cast<std::uint32_t>(p.operands.size());
             p.gates.push_back(gate);
         }

@@ -30,6 +30,7 @@ public:
 private:
     GateBuilder& b_;
     std::vector<DraftGate>& gates_;
+    std::vector<Literal> drawn_;  // operands of the gate drawn into
     static constexpr std::size_t most_operands = 12;
 
     bool is_gate(Literal l) const { return l.variable() >= b_.inputs; }
@@ -40,21 +41,25 @@ private:
     bool may_draw(const DraftGate& into, const DraftGate& from) const {
         if (from.reserved || from.op != into.op || (into.op != Gate::Op::all && into.op != Gate::Op::any) || from.stage != into.stage) return false;
         if (from.stage == Stage::function && from.owner != into.owner) return false;
-        return from.position == into.position || std::ranges::none_of(from.operands, [&](Literal l) { return is_gate(l); });
+        return from.position == into.position || std::ranges::none_of(b_.operands(from), [&](Literal l) { return is_gate(l); });
     }
 
     void draw_in(DraftGate& g) {
-        for (std::size_t i = 0; i < g.operands.size();) {
-            const Literal l = g.operands[i];
-            if (!is_gate(l) || l.negated() || &gate(l) == &g || !may_draw(g, gate(l)) || g.operands.size() + gate(l).operands.size() > most_operands) {
+        const auto own = b_.operands(g);
+        drawn_.assign(own.begin(), own.end());
+        bool changed = false;
+        for (std::size_t i = 0; i < drawn_.size();) {
+            const Literal l = drawn_[i];
+            if (!is_gate(l) || l.negated() || &gate(l) == &g || !may_draw(g, gate(l)) || drawn_.size() + b_.operands(gate(l)).size() > most_operands) {
                 ++i;
                 continue;
             }
-            const std::vector<Literal> inner = gate(l).operands;
-            g.operands.erase(g.operands.begin() + static_cast<std::ptrdiff_t>(i));
-            for (const Literal o : inner)
-                if (std::ranges::find(g.operands, o) == g.operands.end()) g.operands.push_back(o);
+            changed = true;
+            drawn_.erase(drawn_.begin() + static_cast<std::ptrdiff_t>(i));
+            for (const Literal o : b_.operands(gate(l)))
+                if (std::ranges::find(drawn_, o) == drawn_.end()) drawn_.push_back(o);
         }
+        if (changed) b_.replace_operands(g, drawn_);
     }
 
     void put_off(std::vector<Literal> settling, std::vector<Literal> standing) {
@@ -75,7 +80,8 @@ private:
             todo.pop_back();
             if (!is_gate(l) || needed[l.variable() - b_.inputs]) continue;
             needed[l.variable() - b_.inputs] = true;
-            todo.insert(todo.end(), gate(l).operands.begin(), gate(l).operands.end());
+            const auto operands = b_.operands(gate(l));
+            todo.insert(todo.end(), operands.begin(), operands.end());
         }
     }
 };

@@ -1,8 +1,11 @@
 /// Compile step 1: elements, ports, feeds and ties, without what is not fitted.
 #pragma once
 
+#include <algorithm>
+#include <optional>
+#include <span>
 #include <string>
-#include <utility>
+#include <string_view>
 #include <vector>
 
 #include <fedfrom/network/draft.hpp>
@@ -18,7 +21,6 @@ public:
         place_ties();
         for (std::uint32_t e = 0; e < out_.elements.size(); ++e) wire(e);
         conduct_backwards();
-        lay_out_feeds();
     }
 
 private:
@@ -26,88 +28,104 @@ private:
     Compiled& out_;
     const Model& model_;
     struct TieEnd {
-        std::uint32_t tie, other;
+        std::uint32_t element, tie, other;
+        Range devices;  // from the other end to this one
         bool placed = false;
     };
-    std::vector<std::vector<TieEnd>> ends_;            // by element
-    std::vector<bool> tied_;                           // by element: the author tied it, whatever is fitted
-    std::vector<std::vector<FeedInfo>> feeds_;         // by port, until all are known
+    std::vector<TieEnd> ends_;  // by element
+    std::vector<bool> tied_;    // by element: the author tied it, whatever is fitted
 
     void list_elements() {
         out_.elements.reserve(model_.elements.size());
+        std::size_t words = 0;
         for (const auto& [id, e] : model_.elements) {
-            ElementInfo info;
-            info.id = &id;
-            info.element = &e;
-            info.fitted = e.fitted;
-            info.positions = positions_of(e);
-            out_.elements.push_back(std::move(info));
+            out_.elements.push_back({.id = &id, .element = &e, .fitted = e.fitted});
+            d_.ids.add(id);
+            words += e.positions.size();
         }
         for (const auto& [id, tie] : model_.ties) out_.ties.push_back({&id, &tie});
+        out_.position_words.reserve(words);  // elements point into it, so it must not move
         for (std::uint32_t e = 0; e < out_.elements.size(); ++e) {
             ElementInfo& info = out_.elements[e];
-            if (info.positions.empty()) continue;
             const Element& written = *info.element;
+            info.positions = position_words(written);
+            if (info.positions.empty()) continue;
             info.rest = d_.position(e, rest_of(written));
-            for (const std::string& word : passes_in_of(written)) info.passes_in |= d_.position_bit(e, word);
             info.memory = has_memory(written);
             info.hand = reach_of(written) != Reach::nobody;
             info.blanked_by_loss = row(written.kind).contacts || without_of(written).empty();
-            for (std::uint32_t p = 0; p < info.positions.size() && info.trip_position == none; ++p)
-                if (!(info.passes_in >> p & 1)) info.trip_position = p;
+            for (std::uint32_t p = 0; p < info.positions.size(); ++p) {
+                if (passes_in(written, info.positions[p])) info.passes_in |= 1u << p;
+                else if (info.trip_position == none) info.trip_position = p;
+            }
         }
     }
 
+    /// The author's words, or the kind's where they stand.
+    std::span<const std::string_view> position_words(const Element& e) {
+        if (e.positions.empty()) return words(row(e.kind).positions);
+        out_.position_words.insert(out_.position_words.end(), e.positions.begin(), e.positions.end());
+        return std::span(out_.position_words).last(e.positions.size());
+    }
+
     void place_ties() {
-        ends_.resize(out_.elements.size());
         tied_.resize(out_.elements.size(), false);
         for (std::uint32_t t = 0; t < out_.ties.size(); ++t) {
             const auto& [a, b] = out_.ties[t].tie->between;
             const std::uint32_t first = d_.element(a), second = d_.element(b);
             tied_[first] = tied_[second] = true;
-            if (!out_.elements[first].fitted || !out_.elements[second].fitted || !devices(out_.ties[t].tie->via)) continue;
-            ends_[first].push_back({t, second});
-            ends_[second].push_back({t, first});
+            if (!out_.elements[first].fitted || !out_.elements[second].fitted ) continue;
+            const auto through = lay_out(out_.ties[t].tie->via);
+            if (!through) continue;
+            ends_.push_back({second, t, first, *through});
+            ends_.push_back({first, t, second, lay_out_reversed(*through)});
         }
+        std::ranges::stable_sort(ends_, {}, &TieEnd::element);
     }
 
-    /// The devices of a `via`, nothing for those left bridged; no value where one is cut.
-    std::optional<std::vector<DeviceAt>> devices(const std::vector<Device>& via) const {
-        std::vector<DeviceAt> list;
+    std::span<TieEnd> ends_of(std::uint32_t e) {
+        const auto first = std::ranges::lower_bound(ends_, e, {}, &TieEnd::element);
+        return {first, std::ranges::upper_bound(first, ends_.end(), e, {}, &TieEnd::element)};
+    }
+
+    /// Lays out the devices of a `via`, nothing for those left bridged; no value where one is cut.
+    std::optional<Range> lay_out(const std::vector<Device>& via) {
+        const std::size_t first = out_.devices.size();
         for (const Device& device : via) {
             const std::uint32_t e = d_.element(device.id);
             const ElementInfo& info = out_.elements[e];
-            if (!info.fitted) {
-                if (info.element->left == Left::bridged) continue;
-                return std::nullopt;
-            }
-            std::uint32_t positions = info.passes_in;
-            if (!device.positions.empty()) positions = 0;
+            if (!info.fitted && info.element->left == Left::bridged) continue;
+            if (!info.fitted) return out_.devices.resize(first), std::nullopt;
+            std::uint32_t positions = device.positions.empty() ? info.passes_in : 0;
             for (const std::string& word : device.positions) positions |= d_.position_bit(e, word);
-            list.push_back({e, never, positions});
+            out_.devices.push_back({e, never, positions});
         }
-        return list;
+        return since(first);
     }
 
-    void add_feed(std::uint32_t port, FeedInfo feed, std::vector<DeviceAt> through) {
-        feed.port = port;
-        feed.devices.first = static_cast<std::uint32_t>(out_.devices.size());
-        out_.devices.insert(out_.devices.end(), through.begin(), through.end());
-        feed.devices.last = static_cast<std::uint32_t>(out_.devices.size());
-        feeds_[port].push_back(feed);
+    Range lay_out_reversed(Range through) {
+        const std::size_t first = out_.devices.size();
+        for (std::uint32_t d = through.last; d-- > through.first;) out_.devices.push_back(DeviceAt(out_.devices[d]));
+        return since(first);
     }
 
-    void add_tie(std::uint32_t port, std::uint32_t e, TieEnd& end) {
-        auto through = *devices(out_.ties[end.tie].tie->via);
-        if (out_.ties[end.tie].tie->between.first == *out_.elements[e].id) std::ranges::reverse(through);
-        add_feed(port, {.upstream = end.other, .origin = FeedInfo::Origin::tie, .tie = end.tie}, std::move(through));
+    Range since(std::size_t first) const { return {static_cast<std::uint32_t>(first), static_cast<std::uint32_t>(out_.devices.size())}; }
+
+    /// Only the newest port is given feeds, so that those of a port stand together.
+    void add_feed(FeedInfo feed) {
+        feed.port = static_cast<std::uint32_t>(out_.ports.size() - 1);
+        out_.feeds.push_back(feed);
+        out_.ports.back().feeds.last = static_cast<std::uint32_t>(out_.feeds.size());
+    }
+
+    void add_tie(TieEnd& end) {
+        add_feed({.upstream = end.other, .devices = end.devices, .origin = FeedInfo::Origin::tie, .tie = end.tie});
         end.placed = true;
     }
 
-    std::uint32_t add_port(std::uint32_t e, std::string_view name) {
-        out_.ports.push_back({.element = e, .name = std::string(name), .medium = medium(name)});
-        feeds_.emplace_back();
-        return static_cast<std::uint32_t>(out_.ports.size() - 1);
+    void add_port(std::uint32_t e, std::string_view name) {
+        const auto feeds = static_cast<std::uint32_t>(out_.feeds.size());
+        out_.ports.push_back({.element = e, .name = std::string(name), .medium = medium(name), .feeds = {feeds, feeds}});
     }
 
     std::uint32_t medium(std::string_view port) {
@@ -121,40 +139,45 @@ private:
 
     void wire(std::uint32_t e) {
         const Element& written = *out_.elements[e].element;
-        out_.elements[e].ports.first = static_cast<std::uint32_t>(out_.ports.size());
+        Range& ports = out_.elements[e].ports;
+        ports.first = static_cast<std::uint32_t>(out_.ports.size());
         if (out_.elements[e].fitted) {
-            for (const auto& [name, port] : written.inputs) wire_port(e, add_port(e, name), port);
-            std::vector<TieEnd>& ends = ends_[e];
+            for (const auto& [name, port] : written.inputs) wire_port(e, name, port);
             if (written.inputs.empty() && tied_[e] && !row(written.kind).source) add_port(e, tie_port_of(written));
-            const auto ports = static_cast<std::uint32_t>(out_.ports.size()) - out_.elements[e].ports.first;
-            if (ports == 1)
-                for (TieEnd& end : ends)
-                    if (!end.placed) add_tie(static_cast<std::uint32_t>(out_.ports.size() - 1), e, end);
+            if (tied_[e] && out_.ports.size() == ports.first + 1)
+                for (TieEnd& end : ends_of(e))
+                    if (!end.placed) add_tie(end);
         }
-        out_.elements[e].ports.last = static_cast<std::uint32_t>(out_.ports.size());
+        ports.last = static_cast<std::uint32_t>(out_.ports.size());
     }
 
-    void wire_port(std::uint32_t e, std::uint32_t p, const Port& port) {
-        out_.ports[p].join = port.join;
-        out_.ports[p].count = static_cast<std::uint32_t>(port.count);
+    void wire_port(std::uint32_t e, std::string_view name, const Port& port) {
+        add_port(e, name);
+        std::uint32_t plain = 0;
         for (const Feed& feed : port.feeds) {
             if (!feed.tie.empty()) {
-                for (TieEnd& end : ends_[e])
-                    if (*out_.ties[end.tie].id == feed.tie) add_tie(p, e, end);
+                for (TieEnd& end : ends_of(e))
+                    if (*out_.ties[end.tie].id == feed.tie) add_tie(end);
                 continue;
             }
             const std::uint32_t upstream = d_.element(feed.from);
             if (!out_.elements[upstream].fitted) continue;
-            if (auto through = devices(feed.via)) add_feed(p, {.upstream = upstream}, std::move(*through));
+            const auto through = lay_out(feed.via);
+            if (!through) continue;
+            add_feed({.upstream = upstream, .devices = *through});
+            ++plain;
         }
-        const auto plain = std::ranges::count(feeds_[p], FeedInfo::Origin::feed, &FeedInfo::origin);
-        out_.ports[p].changeover = port.join == Port::Join::priority && plain > 1;
+        PortInfo& info = out_.ports.back();
+        info.join = port.join;
+        info.count = static_cast<std::uint32_t>(port.count);
+        info.changeover = port.join == Port::Join::priority && plain > 1;
     }
 
     bool conducts(std::uint32_t e) const { return row(out_.elements[e].element->kind).conductor; }
 
     /// Whether there are diodes on the way, and all of them can short.
-    bool may_short(const std::vector<DeviceAt>& through) const {
+    bool may_short(Range devices) const {
+        const auto through = std::span(out_.devices).subspan(devices.first, devices.size());
         const auto one_way = [&](const DeviceAt& d) { return is_one_way(*out_.elements[d.element].element); };
         const auto blocks = [&](const DeviceAt& d) { return one_way(d) && !has_failure_mode(*out_.elements[d.element].element, "short"); };
         return std::ranges::any_of(through, one_way) && std::ranges::none_of(through, blocks);
@@ -162,29 +185,29 @@ private:
 
     /// A feed through diodes that have all shorted is one more alternative, the other way.
     void conduct_backwards() {
-        for (std::uint32_t p = 0; p < out_.ports.size(); ++p) {
-            const PortInfo& port = out_.ports[p];
+        std::vector<FeedInfo> backwards;
+        for (const FeedInfo& feed : out_.feeds) {
+            const PortInfo& port = out_.ports[feed.port];
             if (port.medium == none || own_circuit(port) || !conducts(port.element)) continue;
-            for (std::size_t f = 0; f < feeds_[p].size(); ++f) {
-                const FeedInfo feed = feeds_[p][f];
-                std::vector<DeviceAt> through(out_.devices.begin() + feed.devices.first, out_.devices.begin() + feed.devices.last);
-                if (feed.origin != FeedInfo::Origin::feed || !conducts(feed.upstream) || !may_short(through)) continue;
-                const Range into = out_.elements[feed.upstream].ports;
-                for (std::uint32_t q = into.first; q < into.last; ++q) {
-                    if (out_.ports[q].medium != port.medium || own_circuit(out_.ports[q])) continue;
-                    std::ranges::reverse(through);
-                    add_feed(q, {.upstream = port.element, .origin = FeedInfo::Origin::backwards}, std::move(through));
-                    break;
-                }
+            if (feed.origin != FeedInfo::Origin::feed || !conducts(feed.upstream) || !may_short(feed.devices)) continue;
+            const Range into = out_.elements[feed.upstream].ports;
+            for (std::uint32_t q = into.first; q < into.last; ++q) {
+                if (out_.ports[q].medium != port.medium || own_circuit(out_.ports[q])) continue;
+                backwards.push_back({.port = q, .upstream = port.element, .devices = lay_out_reversed(feed.devices), .origin = FeedInfo::Origin::backwards});
+                break;
             }
         }
+        if (!backwards.empty()) put_last_in_their_ports(backwards);
     }
 
-    void lay_out_feeds() {
+    void put_last_in_their_ports(const std::vector<FeedInfo>& added) {
+        out_.feeds.insert(out_.feeds.end(), added.begin(), added.end());
+        std::ranges::stable_sort(out_.feeds, {}, &FeedInfo::port);
+        std::uint32_t f = 0;
         for (std::uint32_t p = 0; p < out_.ports.size(); ++p) {
-            out_.ports[p].feeds.first = static_cast<std::uint32_t>(out_.feeds.size());
-            out_.feeds.insert(out_.feeds.end(), feeds_[p].begin(), feeds_[p].end());
-            out_.ports[p].feeds.last = static_cast<std::uint32_t>(out_.feeds.size());
+            out_.ports[p].feeds.first = f;
+            while (f < out_.feeds.size() && out_.feeds[f].port == p) ++f;
+            out_.ports[p].feeds.last = f;
         }
     }
 };
