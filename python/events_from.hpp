@@ -20,6 +20,8 @@ T converted(const py::handle& value, const char* expected) {
         return value.cast<T>();
     } catch (const py::cast_error&) {
         throw py::value_error(expected);
+    } catch (const py::type_error&) {  // what pybind11 makes of its own types it says so
+        throw py::value_error(expected);
     }
 }
 
