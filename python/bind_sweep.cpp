@@ -184,9 +184,9 @@ row is also a dict. In order of size, then of events, then of function. It pickl
 
     >>> swept = ff.sweep(net, order=2)
     >>> swept
-    <SweepResult of One bus: 6 rows of 26 combinations>
+    <SweepResult of One bus: 6 rows of 42 combinations>
     >>> swept[-1]
-    {'events': [('cb_radio', 'no_trip'), ('radio', 'loss')], 'function': 'talk', 'before': 'normal', 'after': 'lost'}
+    {'events': [('battery', 'loss'), ('generator', 'short')], 'function': 'talk', 'before': 'normal', 'after': 'lost'}
     >>> lost = swept.level == swept.LEVELS.index("lost")
     >>> alone = lost & (swept.events[:, 1] == swept.NONE)
     >>> [swept.combined[event] for event in swept.events[alone, 0]]
@@ -251,7 +251,7 @@ Add every combination of up to three events to a settled state, each in one step
 the same however the work is cut. Interrupting the interpreter stops it; other threads run meanwhile.
 
     >>> ff.sweep(net, order=2, events=["generator", "battery", ("cb_radio", "pulled"), ("airborne", False)])
-    <SweepResult of One bus: 2 rows of 8 combinations>
+    <SweepResult of One bus: 2 rows of 6 combinations>
 
 Args:
     state: A State (settled first, in a copy), an outcome, or a Network, which means its running state.

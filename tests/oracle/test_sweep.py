@@ -18,13 +18,14 @@ from random_models import random_events, random_model  # noqa: E402
 LONG = os.environ.get("FEDFROM_LONG") == "1"
 EVENTS = {1: 12, 2: 9, 3: 7}
 DEPTH = {"normal": 0, "degraded": 1, "lost": 2, "unknown": 2, "not_fitted": 2}
-examples = settings(max_examples=2_000 if LONG else 150, deadline=None, derandomize=True, database=None)
+examples = settings(max_examples=20_000 if LONG else 1_000, deadline=None, derandomize=True, database=None)
 
 met = {"hits": 0, "alone": 0, "minimal_of_two_or_more": 0}
 
 
 def built(seed):
-    model = random_model(seed)
+    """Small ones, so that a few events of many are often about the same thing."""
+    model = random_model(seed, size=6 + seed % 12)
     try:
         return model, ff.Network(ff.parse_model(json.dumps(model)))
     except ff.ModelError:
@@ -32,11 +33,12 @@ def built(seed):
 
 
 def allowed(state, event):
-    """The event on a copy of the state; None where the aircraft does not allow it."""
+    """Whether the aircraft allows it."""
     try:
-        return added(state, [event])
+        added(state, [event])
     except ff.NotPossible:
-        return None
+        return False
+    return True
 
 
 def added(state, events):
@@ -57,9 +59,7 @@ def some_events(r, net, state, givens, count):
     pool += [("set", id, at) for id in net.elements for at in net.positions(id)]
     pool += [("given", id, value) for id in givens for value in (False, True)]
     r.shuffle(pool)
-    pool.sort(key=lambda e: e[0] != "given" or r.random() < 0.7)  # few among many: drawn more often
-    r.shuffle(half := pool[: 2 * count])
-    return [e for e in half + pool[2 * count :] if allowed(state, e) is not None][:count]
+    return list(itertools.islice((e for e in pool if allowed(state, e)), count))
 
 
 def together(a, b, one_mode):
@@ -126,4 +126,4 @@ def test_a_sweep_says_of_every_combination_what_settling_it_alone_says(seed, ord
 
 def test_enough_was_met():
     """The comparison means something only where combinations do what no part does, and where things hunt."""
-    assert met["hits"] > 2_000 and met["alone"] > 100 and met["minimal_of_two_or_more"] > 30, met
+    assert met["hits"] > 5_000 and met["alone"] > 1_000 and met["minimal_of_two_or_more"] > 80, met

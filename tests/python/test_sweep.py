@@ -178,11 +178,17 @@ def test_an_instruction_set_that_is_not_there_is_refused(net):
             ff.sweep(net, instructions=missing)
 
 
+def test_what_reaches_no_goal_is_in_no_combination():
+    net = ff.Network(ff.Model(name="Apart", elements={"a": {"kind": "battery"}, "b": {"kind": "battery"}}, functions={id: {"modes": {"m": {"rank": 1, "when": id[-1]}}} for id in ("of_a", "of_b")}))
+    swept, more = (ff.sweep(net, order=2, goals=["of_a"], all=every) for every in (False, True))
+    assert (swept.inert, swept.combinations, swept.combined) == (1, 1, [("a", "loss"), ("b", "loss")]) and (more.inert, more.combinations) == (0, 3)
+
+
 def test_only_goals_are_examined_and_all_lists_more(ostrea):
     swept = ff.sweep(ostrea, order=2, goals=["wheel_braking"])
     assert {row["function"] for row in swept} == {"wheel_braking"} == set(swept.goals)
     more = ff.sweep(ostrea, order=2, goals=["wheel_braking"], all=True)
-    assert len(more) > len(swept) and more.inert == 0 and more.combinations > swept.combinations
+    assert len(more) > len(swept) and more.before.state == swept.before.state
     assert ff.sweep(ostrea, order=2, one_mode_an_element=False).combinations > ff.sweep(ostrea, order=2).combinations
 
 
