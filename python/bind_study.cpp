@@ -1,5 +1,6 @@
 // The questions, as functions of the module, and their results.
 #include "answers.hpp"
+#include "events_from.hpp"
 #include "outcome_methods.hpp"
 
 #include <array>
@@ -17,51 +18,6 @@ namespace fedfrom::python {
 namespace {
 
 using fedfrom::python::dict_of;  // those of answers.hpp, beside the ones below
-
-constexpr const char* a_failure_is = "A failure is \"id\", (\"id\", \"mode\") or (\"id\", \"stuck\", \"position\").";
-constexpr const char* a_step_is = "A step is a dict of fail, repair, reset, set and given: lists of failures or ids, {id: position}, {id: bool}.";
-
-/// `value` as T; a value of another type is the caller's mistake, said in words of the module.
-template <class T>
-T converted(const py::handle& value, const char* expected) {
-    try {
-        return value.cast<T>();
-    } catch (const py::cast_error&) {
-        throw py::value_error(expected);
-    }
-}
-
-FailureRef failure_from(const py::handle& value) {
-    if (py::isinstance<py::str>(value)) return {.element = value.cast<std::string>()};
-    const auto parts = converted<std::vector<std::string>>(value, a_failure_is);
-    if (parts.empty() || parts.size() > 3) throw py::value_error(a_failure_is);
-    FailureRef f{.element = parts[0]};
-    if (parts.size() > 1) f.mode = parts[1];
-    if (parts.size() > 2) f.at = parts[2];
-    return f;
-}
-
-/// A list of failures, or one failed element by its id alone.
-std::vector<FailureRef> failures_from(const py::handle& values) {
-    if (py::isinstance<py::str>(values)) return {failure_from(values)};
-    std::vector<FailureRef> list;
-    for (const py::handle value : converted<py::iterable>(values, a_failure_is)) list.push_back(failure_from(value));
-    return list;
-}
-
-Step step_from(const py::dict& values) {
-    Step step;
-    for (const auto& [key, value] : values) {
-        const auto name = converted<std::string>(key, a_step_is);
-        if (name == "fail") step.fail = failures_from(value);
-        else if (name == "repair") step.repair = converted<std::vector<std::string>>(value, a_step_is);
-        else if (name == "reset") step.reset = converted<std::vector<std::string>>(value, a_step_is);
-        else if (name == "set") step.set = converted<std::map<std::string, std::string>>(value, a_step_is);
-        else if (name == "given") step.given = converted<std::map<std::string, bool>>(value, a_step_is);
-        else throw py::value_error("`" + name + "` is not part of a step. " + a_step_is);
-    }
-    return step;
-}
 
 // Before the first use of any: the template below finds only what is declared by then.
 py::dict dict_of(const FunctionLine& f);

@@ -52,6 +52,7 @@ Returns:
     bind_table(m);
     bind_study(m);
     bind_dispatch(m);
+    bind_sweep(m);
     // Users, error messages and pickles know one module.
     for (const auto& [name, member] : py::reinterpret_borrow<py::dict>(m.attr("__dict__")))
         if (PyCallable_Check(member.ptr())) member.attr("__module__") = "fedfrom";

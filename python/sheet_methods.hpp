@@ -34,9 +34,8 @@ void add_notebook_methods(Class& c, SheetOf sheet_of) {
 }
 
 template <class Class, class SheetOf>
-void add_sheet_methods(Class& c, SheetOf sheet_of) {
+void add_written_forms(Class& c, SheetOf sheet_of) {
     using T = typename Class::type;
-    add_notebook_methods(c, sheet_of);
     c.def("to_markdown", [=](const T& t) { return sheet_of(t).markdown(); }, R"(to_markdown(self)
 --
 
@@ -92,6 +91,12 @@ Write its table as JSON, or the list of its tables where it has several.
     >>> json.loads(ff.indications(state).to_json())["rows"]
     [['bus_light', '', '', '', '', 'no', '']]
 )");
+}
+
+template <class Class, class SheetOf>
+void add_sheet_methods(Class& c, SheetOf sheet_of) {
+    add_notebook_methods(c, sheet_of);
+    add_written_forms(c, sheet_of);
 }
 
 /// A data frame of `records`, whose keys and kinds of value are those of `blank`.

@@ -2,15 +2,19 @@
 
 import datetime
 import os
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from concurrent.futures import Executor
 from typing import Any, ClassVar, Literal, TypeAlias
 
+import numpy as np
+import numpy.typing as npt
 import pandas as pd
 
 from .types import (
     BuildConfig,
     Cell,
     Change,
+    Combined,
     Conflict,
     DeferralCheckDict,
     DispatchRow,
@@ -20,6 +24,7 @@ from .types import (
     FunctionLine,
     Impact,
     Indication,
+    InstructionSet,
     Level,
     Malfunction,
     NextFailure,
@@ -32,6 +37,9 @@ from .types import (
     Status,
     Step,
     StoredLine,
+    SweepDict,
+    SweepEvent,
+    SweepRow,
     TableDict,
     WhatWorksDict,
     WhyDict,
@@ -789,5 +797,119 @@ def check_deferrals(state: _Asked, items: Iterable[OpenAs], *, causes: bool = Tr
     """Say what a set of open dispatch items takes together, which conditions they break, and what hurts next."""
 def last_repair_day(category: str, found: datetime.date) -> datetime.date | None:
     """Give the last day of a repair interval: calendar days, the day of discovery excluded; None for category A."""
+
+class SweepResult:
+    """The combinations of a sweep that change a function, as columns. Prints as a table."""
+
+    NONE: ClassVar[int]
+    LEVELS: ClassVar[tuple[Level, ...]]
+    @property
+    def events(self) -> npt.NDArray[np.uint32]:
+        """What is added, rows × 3, uint32: places in `combined`, ascending; NONE behind the last."""
+    @property
+    def goal(self) -> npt.NDArray[np.uint32]:
+        """The function it changes, one a row, uint32: a place in `functions`."""
+    @property
+    def level(self) -> npt.NDArray[np.uint8]:
+        """The level it takes it to, one a row, uint8: a place in LEVELS."""
+    @property
+    def combined(self) -> list[Combined]:
+        """The events that were combined, written as they are asked for, in the order asked."""
+    @property
+    def functions(self) -> list[str]:
+        """All functions, in id order."""
+    @property
+    def goals(self) -> list[str]:
+        """The only functions examined; empty: all."""
+    @property
+    def combinations(self) -> int:
+        """How many combinations were examined."""
+    @property
+    def alone(self) -> int:
+        """How many of them were settled alone, since something hunts."""
+    @property
+    def evaluated(self) -> int:
+        """How many gates were evaluated, 512 combinations at a time."""
+    @property
+    def inert(self) -> int:
+        """How many events can reach no function examined, and are in no combination; 0 with `all`."""
+    @property
+    def complete(self) -> bool:
+        """False where it was cancelled or ran out of time; what is listed holds all the same."""
+    @property
+    def complete_to(self) -> int:
+        """Every combination of up to so many events was examined."""
+    @property
+    def before(self) -> Outcome:
+        """The outcome everything was added to."""
+    @property
+    def table(self) -> Table:
+        """The table that is printed, with every row."""
+    def to_dict(self) -> SweepDict:
+        """Give rows, events and counts as plain Python values."""
+    def to_dataframe(self) -> pd.DataFrame:
+        """Give one row a combination and function as a pandas data frame of categories: event_1 to event_3, function, before, after."""
+    def _repr_html_(self) -> str:
+        """What a notebook shows."""
+    def _repr_markdown_(self) -> str:
+        """What a notebook without HTML shows."""
+    def to_markdown(self) -> str:
+        """Write it as Markdown, with pipe tables."""
+    def to_csv(self) -> str:
+        """Write it as CSV: RFC 4180, the head first, then the rows, then title, captions and the caution."""
+    def to_html(self) -> str:
+        """Write it as an HTML page that needs nothing else; it prints on A4 and Letter."""
+    def to_excel(self, path: str | os.PathLike[str]) -> None:
+        """Write it as an Excel workbook, a sheet a table, through pandas."""
+    def to_json(self) -> str:
+        """Write its table as JSON, or the list of its tables where it has several."""
+    def __len__(self, /) -> int: ...
+    def __getitem__(self, index: int, /) -> SweepRow: ...
+    def __iter__(self, /) -> Iterator[SweepRow]: ...
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+
+def sweep(
+    state: _Asked,
+    *,
+    order: int = 1,
+    events: str | Iterable[SweepEvent] | None = None,
+    goals: Sequence[str] | None = None,
+    all: bool = False,
+    one_mode_an_element: bool = True,
+    threads: int = 1,
+    instructions: InstructionSet | None = None,
+    seconds: float | None = None,
+    progress: Callable[[float], object] | None = None,
+    executor: Executor | None = None,
+    shards: int | None = None,
+) -> SweepResult:
+    """Add every combination of up to three events to a settled state, each in one step, and list those that change a function."""
+
+class SweepShard:
+    """A part of a sweep, to be called where it is to run. It pickles."""
+
+    def __call__(self, /) -> SweepResult: ...
+
+def sweep_shards(
+    state: _Asked,
+    *,
+    shards: int,
+    order: int = 1,
+    events: str | Iterable[SweepEvent] | None = None,
+    goals: Sequence[str] | None = None,
+    all: bool = False,
+    one_mode_an_element: bool = True,
+    threads: int = 1,
+    instructions: InstructionSet | None = None,
+    seconds: float | None = None,
+) -> list[SweepShard]:
+    """Cut a sweep into shards that run anywhere; `join` makes one result of theirs."""
+
+def join(results: Sequence[SweepResult]) -> SweepResult:
+    """Make one result of those of all shards of a sweep, in any order; the same as that of the sweep in one piece."""
+
+def instruction_sets() -> list[InstructionSet]:
+    """List the instruction sets a sweep can use on this machine, the best last."""
 
 _Asked: TypeAlias = Network | State | Outcome | WhatWorks

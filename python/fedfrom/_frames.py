@@ -10,7 +10,8 @@ if TYPE_CHECKING:
 
     import pandas as pd
 
-    from ._fedfrom import Table
+    from ._fedfrom import SweepResult, Table
+    from .types import Level
 
 
 def frame(blank: Mapping[str, Any], records: Sequence[Mapping[str, Any]]) -> pd.DataFrame:
@@ -36,14 +37,37 @@ def table_frame(names: Sequence[str], rows: Sequence[Sequence[Any]]) -> pd.DataF
     return _data_frame([(name, [row[i] for row in rows], None) for i, name in enumerate(names)])
 
 
+def sweep_frame(result: SweepResult, events: Sequence[str], before: Sequence[Level]) -> pd.DataFrame:
+    """One row a combination and function. Categories, made of the codes as they are: no text is copied row by row.
+
+    `events` says those combined in words, `before` the level of every function before.
+    """
+    _need_pandas()
+    import pandas as pd
+
+    codes = result.events.astype("int64")
+    codes[result.events == result.NONE] = -1
+    levels = list(result.LEVELS)
+    code_before = pd.Series([levels.index(level) for level in before], dtype="int64").to_numpy()[result.goal]
+    columns: dict[str, Any] = {f"event_{i + 1}": (codes[:, i], events) for i in range(3)}
+    columns |= {"function": (result.goal, result.functions), "before": (code_before, levels), "after": (result.level, levels)}
+    return pd.DataFrame({name: pd.Categorical.from_codes(code, categories=pd.Index(list(words))) for name, (code, words) in columns.items()})
+
+
 def _data_frame(columns: Sequence[tuple[str, Sequence[Any], Any]]) -> pd.DataFrame:
-    try:
-        import pandas as pd
-    except ImportError as missing:
-        raise ImportError("to_dataframe() needs pandas, which is not installed: pip install pandas") from missing
+    _need_pandas()
+    import pandas as pd
+
     data = pd.DataFrame({i: pd.Series(list(values), dtype=_dtype(values, empty)) for i, (_, values, empty) in enumerate(columns)})
     data.columns = pd.Index([name for name, _, _ in columns])
     return data
+
+
+def _need_pandas() -> None:
+    try:
+        import pandas  # noqa: F401
+    except ImportError as missing:
+        raise ImportError("to_dataframe() needs pandas, which is not installed: pip install pandas") from missing
 
 
 def _dtype(values: Sequence[Any], empty: Any) -> Any:

@@ -40,6 +40,38 @@ class Step(TypedDict, total=False):
     given: Mapping[str, bool]
 
 
+SweepEvent: TypeAlias = Failure | tuple[str, bool] | Step
+"""What a sweep combines, as it is asked for: a failure, ("id", "position"), ("given", bool), or a dict of fail, set and given."""
+
+Combined: TypeAlias = tuple[str, str] | tuple[str, str, str] | tuple[str, bool] | Step
+"""The same as a result writes it; a dict only where one word is a failure mode and a position of its element."""
+
+InstructionSet: TypeAlias = Literal["baseline", "avx2", "avx512"]
+"""What a sweep may be computed with."""
+
+
+class SweepRow(TypedDict):
+    """A combination and a function it changes."""
+
+    events: list[Combined]
+    function: str
+    before: Level
+    after: Level
+
+
+class SweepDict(TypedDict):
+    """A sweep as plain values."""
+
+    rows: list[SweepRow]
+    combined: list[Combined]
+    combinations: int
+    alone: int
+    evaluated: int
+    inert: int
+    complete: bool
+    complete_to: int
+
+
 class _FailureRef(TypedDict):
     element: str
     mode: str

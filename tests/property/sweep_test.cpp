@@ -2,6 +2,7 @@
 #include <cstdlib>
 #include <map>
 #include <random>
+#include <stdexcept>
 #include <string>
 
 #include <fedfrom/solve/sweep.hpp>
@@ -156,10 +157,51 @@ TEST_CASE("A sweep is the same however it is cut", "[property]") {
                 std::vector<SweepResult> shards;
                 for (options.shard = 0; options.shard < options.shards; ++options.shard) shards.push_back(Sweep(from, options).run());
                 SweepResult joined = join(shards);
-                REQUIRE(joined.hits == once.hits);
+                joined.evaluated = once.evaluated;
+                REQUIRE(joined == once);
                 options.shard = 0;
                 options.shards = 1;
             }
         }
+    }
+}
+
+TEST_CASE("A visitor is handed every hit of a sweep in its order", "[property]") {
+    for (const Network& net : networks()) {
+        std::mt19937_64 random(5);
+        const State from = some_state(net, random);
+        const std::vector<Event> events = some_events(from, 40, random);
+        for (int order = 1; order <= 3; ++order)
+            for (const unsigned threads : {1u, 3u})
+                for (const bool all : {false, true}) {
+                    const Sweep sweep(from, {.order = order, .events = events, .all = all, .threads = threads});
+                    SweepResult kept = sweep.run();
+                    std::vector<SweepHit> handed;
+                    const SweepResult rest = sweep.run([&](const SweepHit& hit) { handed.push_back(hit); });
+                    REQUIRE(handed == kept.hits);
+                    kept.hits.clear();
+                    REQUIRE(rest == kept);
+                }
+    }
+}
+
+TEST_CASE("What a visitor or the progress of a sweep throws is thrown by the sweep", "[property]") {
+    const Network net(bench::aircraft(150));
+    const State from = running_state(net);
+    for (const unsigned threads : {1u, 3u}) {
+        REQUIRE_THROWS_AS(Sweep(from, {.order = 2, .threads = threads}).run([](const SweepHit&) { throw std::length_error("enough"); }), std::length_error);
+        REQUIRE_THROWS_AS(Sweep(from, {.order = 2, .threads = threads, .progress = [](double) -> bool { throw std::length_error("enough"); }}).run(), std::length_error);
+    }
+}
+
+TEST_CASE("Progress of a sweep ends at one, whatever the shard", "[property]") {
+    const Network net(bench::aircraft(150));
+    const State from = running_state(net);
+    for (std::uint32_t shard = 0; shard < 3; ++shard) {
+        std::vector<double> parts;
+        Sweep(from, {.order = 2, .shard = shard, .shards = 3, .progress = [&](double part) { return parts.push_back(part), true; }}).run();
+        REQUIRE(parts.front() == 0);
+        REQUIRE(std::ranges::is_sorted(parts));
+        REQUIRE(parts.back() == 1);
     }
 }

@@ -4,7 +4,9 @@ import datetime
 from typing import assert_type
 
 import fedfrom as ff
-from fedfrom.types import Change, FunctionLine, Level, Status, Step
+import numpy as np
+import numpy.typing as npt
+from fedfrom.types import Change, Combined, FunctionLine, Level, Status, Step, SweepEvent
 
 model: ff.Model = ff.Model(
     name="One bus",
@@ -40,6 +42,12 @@ assert_type(check.next, ff.NextFailures)
 left: list[int] = [row["now"]["count"] for row in check.next.sources]
 units: list[str] = [unit["name"] for row in ff.dispatch_table(net) for unit in row["units"]]
 assert_type(ff.last_repair_day("C", datetime.date(2024, 9, 10)), datetime.date | None)
+
+events: list[SweepEvent] = ["battery", ("bus", "short"), ("cb_bus", "pulled"), {"set": {"cb_bus": "in"}}]
+swept = ff.sweep(net, order=2, events=events, progress=lambda part: part < 2)
+levels: npt.NDArray[np.uint8] = swept.level
+combinations: list[list[Combined]] = [row["events"] for row in swept]
+assert_type(ff.join([shard() for shard in ff.sweep_shards(net, shards=2)]), ff.SweepResult)
 
 table = ff.Table("Loads", ["Load", ("Current", "A")], [["radio", 3.5], ["galley", (None, "lost")]], captions=[("Model", "One bus")])
 page: str = ff.to_html([table, *works.tables], "Loads")

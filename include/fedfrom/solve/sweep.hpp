@@ -2,6 +2,7 @@
 ///
 ///     Sweep sweep(running_state(net), {.order = 2});
 ///     for (const SweepHit& hit : sweep.run().hits) …      // only minimal ones, unless `all`
+///     sweep.run([&](const SweepHit& hit) { … });          // the same, one after the other, none kept
 ///
 /// Each combination is added to the settled state in one step, with that state's memory, settled
 /// and judged as `settle` does it (rule 8). 512 combinations stand side by side in one
@@ -37,7 +38,7 @@ struct SweepOptions {
     std::uint32_t shard = 0, shards = 1;        ///< only this part of the work
     InstructionSet instructions = best_instruction_set();
     double seconds = 0;                         ///< a budget; 0: none
-    std::function<bool(double)> progress{};     ///< called now and then with the part done; false cancels
+    std::function<bool(double)> progress{};     ///< called now and then with the part done, by one thread at a time; false cancels. 0 while sizes below `order` are examined
 };
 
 /// A combination that changes a goal's level.
@@ -65,7 +66,13 @@ public:
     /// Settles a copy of the state first. Throws NotPossible for an order out of range, or an event the aircraft does not allow.
     explicit Sweep(State from, SweepOptions options = {});
 
+    /// Examines every combination. What `progress` throws is thrown here, after all threads have ended.
     SweepResult run() const;
+
+    /// Hands each hit to `visit` instead of keeping it: the result's `hits` are empty. In the same order; from one thread
+    /// at a time, not always the same. What is held is what was found among eight first events, and with several threads
+    /// what those that are ahead have found. What `visit` throws is thrown here.
+    SweepResult run(const std::function<void(const SweepHit&)>& visit) const;
 
     /// The settled state, and the goals' levels there.
     const Outcome& before() const { return before_; }

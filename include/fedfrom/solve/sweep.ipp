@@ -3,6 +3,7 @@
 
 #include <bit>
 #include <chrono>
+#include <exception>
 #include <memory>
 #include <mutex>
 #include <thread>
@@ -152,6 +153,9 @@ public:
         const std::uint32_t groups = (events + 7) / 8;
         return order == 1 ? (events + 511) / 512 : order == 2 ? groups : groups * (groups + 1) / 2;
     }
+
+    /// Whether the next task has later first events: then no hit still to be found comes before those of this one and the ones before it.
+    bool ends_row(int order, std::uint32_t task) const { return order < 3 || pair_of(task).second + 1 == work_.groups(); }
 
 private:
     const SweepWork& work_;
@@ -346,10 +350,11 @@ private:
     }
 };
 
-/// Runs the sizes of combination one after the other, each on all threads.
+/// Runs the sizes of combination one after the other, each on all threads, and hands the hits on in their order.
 class SweepRun {
 public:
-    explicit SweepRun(SweepWork& work) : work_(work), begun_(std::chrono::steady_clock::now()) {}
+    using Visit = std::function<void(const SweepHit&)>;
+    SweepRun(SweepWork& work, const Visit& visit) : work_(work), visit_(visit), begun_(std::chrono::steady_clock::now()) {}
 
     void run(SweepResult& result) {
         switch (work_.options.instructions) {
@@ -363,9 +368,15 @@ public:
 
 private:
     SweepWork& work_;
+    const Visit& visit_;
     std::chrono::steady_clock::time_point begun_;
     std::atomic<bool> stop_{false};
-    std::mutex progress_;
+    std::mutex telling_;             // guards what follows, and whom we tell
+    std::vector<SweepFound> found_;  // by task
+    std::uint32_t told_ = 0;         // tasks whose hits are handed on or wait in `row_`
+    std::uint32_t done_ = 0;
+    std::vector<SweepHit> row_;
+    std::exception_ptr thrown_;
 
     template <class Isa>
     void run_on(SweepResult& result) {
@@ -374,41 +385,78 @@ private:
         std::vector<std::unique_ptr<SweepWorker<Isa>>> workers;
         for (unsigned t = 0; t < threads; ++t) workers.push_back(std::make_unique<SweepWorker<Isa>>(work_));
         for (int size = 1; size <= order && result.complete; ++size) {
-            const bool last = size == order;
             const std::uint32_t tasks = SweepWorker<Isa>::tasks(size, work_.count());
-            std::vector<SweepFound> found(tasks);
-            // Smaller combinations decide what is minimal, so every shard examines all of them and tells of its own.
-            const auto mine = [&](std::uint32_t task) { return task % work_.options.shards == work_.options.shard; };
-            std::atomic<std::uint32_t> next{0}, done{0};
+            found_.assign(tasks, {});
+            told_ = done_ = 0;
+            std::atomic<std::uint32_t> next{0};
             const auto part = [&](SweepWorker<Isa>& worker) {
-                for (std::uint32_t task; !stop_ && (task = next++) < tasks;) {
-                    if (last && !mine(task)) continue;
-                    found[task] = worker.run(size, task, !last && !work_.options.all);
-                    tell_progress(static_cast<double>(++done) / tasks, last);
+                try {
+                    for (std::uint32_t task; !stop_ && (task = next++) < tasks;) {
+                        if (!examines(size, task)) continue;
+                        SweepFound found = worker.run(size, task, size < order && !work_.options.all);
+                        const std::lock_guard lock(telling_);
+                        found_[task] = std::move(found);
+                        hand_on(worker, size);
+                        tell_progress(size);
+                    }
+                } catch (...) {
+                    stop_ = true;
+                    const std::lock_guard lock(telling_);
+                    if (!thrown_) thrown_ = std::current_exception();
                 }
             };
             std::vector<std::thread> running;
             for (unsigned t = 1; t < threads; ++t) running.emplace_back([&, t] { part(*workers[t]); });
             part(*workers[0]);
             for (std::thread& thread : running) thread.join();
-            for (std::uint32_t task = 0; task < tasks; ++task) {
-                if (last && !mine(task)) continue;
-                take(result, found[task], mine(task));
-            }
+            if (thrown_) std::rethrow_exception(thrown_);
+            for (std::uint32_t task = 0; task < tasks; ++task)
+                if (examines(size, task)) take(result, found_[task], mine(task));
+            if (!result.complete) hand_on_rest();
             for (auto& both : work_.closures)
                 for (Closure& closure : both) closure.single_done();
             if (result.complete) result.complete_to = size;
         }
-        for (SweepHit& hit : result.hits)
-            for (std::uint32_t& e : hit.events)
-                if (e != none) e = work_.asked[e];
-        std::ranges::sort(result.hits, {}, [](const SweepHit& h) { return order_of(h); });
     }
+
+    bool mine(std::uint32_t task) const { return task % work_.options.shards == work_.options.shard; }
+    /// Smaller combinations decide what is minimal, so every shard examines all of them and tells of its own.
+    bool examines(int size, std::uint32_t task) const { return size < work_.options.order || mine(task); }
 
     static std::tuple<int, std::uint32_t, std::uint32_t, std::uint32_t, std::uint32_t> order_of(const SweepHit& h) {
         return {1 + (h.events[1] != none) + (h.events[2] != none), h.events[0], h.events[1], h.events[2], h.goal};
     }
     friend SweepResult fedfrom::join(const std::vector<SweepResult>&);
+
+    /// As far as every task up to there is done, row by row.
+    template <class Worker>
+    void hand_on(const Worker& worker, int size) {
+        for (; told_ < found_.size() && (found_[told_].done || !examines(size, told_)); ++told_) {
+            keep(told_);
+            if (worker.ends_row(size, told_)) hand_on_row();
+        }
+    }
+
+    /// What was found before the work was broken off.
+    void hand_on_rest() {
+        for (; told_ < found_.size(); ++told_) keep(told_);
+        hand_on_row();
+    }
+
+    void keep(std::uint32_t task) {
+        if (mine(task)) row_.insert(row_.end(), found_[task].hits.begin(), found_[task].hits.end());
+        found_[task].hits = {};
+    }
+
+    void hand_on_row() {
+        std::ranges::sort(row_, {}, [](const SweepHit& h) { return order_of(h); });
+        for (SweepHit& hit : row_) {
+            for (std::uint32_t& e : hit.events)
+                if (e != none) e = work_.asked[e];
+            visit_(hit);
+        }
+        row_.clear();
+    }
 
     void take(SweepResult& result, SweepFound& found, bool mine) {
         result.complete &= found.done;
@@ -418,17 +466,17 @@ private:
             else closure.add(closed.a, closed.b);
         }
         if (!mine) return;
-        result.hits.insert(result.hits.end(), found.hits.begin(), found.hits.end());
         result.combinations += found.combinations;
         result.alone += found.alone;
         result.evaluated += found.evaluated;
     }
 
-    void tell_progress(double part, bool last) {
+    void tell_progress(int size) {
+        ++done_;
         if (work_.options.seconds > 0 && std::chrono::duration<double>(std::chrono::steady_clock::now() - begun_).count() > work_.options.seconds) stop_ = true;
-        if (!last || !work_.options.progress) return;
-        const std::lock_guard lock(progress_);
-        if (!stop_ && !work_.options.progress(part)) stop_ = true;
+        if (stop_ || !work_.options.progress) return;
+        const auto to_do = (static_cast<std::uint32_t>(found_.size()) - work_.options.shard + work_.options.shards - 1) / work_.options.shards;
+        if (!work_.options.progress(size < work_.options.order ? 0.0 : static_cast<double>(done_) / to_do)) stop_ = true;
     }
 };
 
@@ -480,6 +528,13 @@ Sweep::Sweep(State from, SweepOptions options) : options_(std::move(options)), b
 }
 
 SweepResult Sweep::run() const {
+    std::vector<SweepHit> hits;
+    SweepResult result = run([&](const SweepHit& hit) { hits.push_back(hit); });
+    result.hits = std::move(hits);
+    return result;
+}
+
+SweepResult Sweep::run(const std::function<void(const SweepHit&)>& visit) const {
     const State& from = before_.state();
     const Compiled& c = from.network().compiled();
     std::vector<std::uint32_t> goals;
@@ -515,7 +570,7 @@ SweepResult Sweep::run() const {
     for (auto& both : work.closures)
         for (detail::Closure& closure : both) closure.resize(work.count());
     for (std::uint32_t d = 0; d < c.demands.size(); ++d) work.one_by_one |= before_.worlds(d).values.size() > 1 || before_.worlds(d).all_unknown;
-    detail::SweepRun(work).run(result);
+    detail::SweepRun(work, visit).run(result);
     return result;
 }
 
