@@ -352,13 +352,32 @@ def test_an_executor_tells_progress_and_can_be_ended(net):
         told = []
         whole = ff.sweep(net, order=2, executor=pool, shards=4, progress=told.append)
         assert told[-1] == 1 and told == sorted(told) and whole == ff.sweep(net, order=2)
-        part = ff.sweep(net, order=2, executor=pool, shards=40, progress=lambda done: False)
-        assert not part.complete and part.complete_to == 0 and len(part) < len(whole)
         assert ff.sweep(net, order=2, executor=pool) == whole
         with pytest.raises(ff.NotPossible, match="moves by itself"):
             ff.sweep(net, events=[("tie", "open")], executor=pool)
         with pytest.raises(ValueError, match="`shards` is 1 or more"):
             ff.sweep(net, executor=pool, shards=0)
+
+
+class FirstOnly(concurrent.futures.Executor):
+    """Runs the first shard at once and never gets to the others."""
+
+    def __init__(self):
+        self.futures = []
+
+    def submit(self, shard):
+        self.futures.append(concurrent.futures.Future())
+        if len(self.futures) == 1:
+            self.futures[0].set_result(shard())
+        return self.futures[-1]
+
+
+def test_shards_not_run_are_cancelled_and_missing(net):
+    idle = FirstOnly()
+    part = ff.sweep(net, order=2, executor=idle, shards=3, progress=lambda done: False)
+    assert [future.cancelled() for future in idle.futures] == [False, True, True]
+    assert not part.complete and part.complete_to == 0 and part.combinations < ff.sweep(net, order=2).combinations
+    assert list(part) == list(ff.sweep_shards(net, order=2, shards=3)[0]())
 
 
 def test_only_the_shards_of_one_sweep_join(net):
