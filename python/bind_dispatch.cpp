@@ -203,17 +203,22 @@ py::dict dict_of(const DeferralCheck& c) {
 
 // ------------------------------------------------------------------- rows of data frames
 
+/// Of changes, or of what is exposed.
+template <class T>
+std::vector<std::string> functions_of(const std::vector<T>& list) {
+    std::vector<std::string> ids;
+    for (const T& one : list) ids.push_back(one.function);
+    return ids;
+}
+
 /// Flat: a cause, what it takes, where it is newly exposed.
 py::dict record(const NextFailure& f) {
     py::dict d = cause_of(f.now);
-    std::vector<std::string> takes, exposed;
-    for (const Change& c : f.now.changes) takes.push_back(c.function);
-    for (const Exposed& e : f.exposed) exposed.push_back(e.function);
     d["worst"] = severity_or_none(f.worst);
     d["clean_worst"] = severity_or_none(f.clean_worst);
     d["exposed_worst"] = severity_or_none(f.exposed_worst);
-    d["changes"] = takes;
-    d["exposed"] = exposed;
+    d["changes"] = functions_of(f.now.changes);
+    d["exposed"] = functions_of(f.exposed);
     return d;
 }
 
@@ -249,10 +254,8 @@ py::dict placed(const std::string& item, const std::string& unit, const py::dict
 
 py::dict record(const Hidden& h) {
     py::dict d = cause_of(h.cause);
-    std::vector<std::string> takes;
-    for (const Change& c : h.cause.changes) takes.push_back(c.function);
     d["worst"] = severity_or_none(h.cause.worst);
-    d["changes"] = takes;
+    d["changes"] = functions_of(h.cause.changes);
     d["elements"] = h.elements;
     d["checks"] = h.checks;
     d["unit_works"] = h.unit_works;

@@ -10,10 +10,6 @@ namespace fedfrom::python {
 
 namespace {
 
-bool has_mode(const Compiled& c, const ElementInfo& e, std::string_view word) {
-    return std::any_of(c.failures.begin() + e.failures.first, c.failures.begin() + e.failures.last, [&](const FailureInfo& f) { return f.mode == word; });
-}
-
 bool has_position(const ElementInfo& e, std::string_view word) { return std::ranges::find(e.positions, word) != e.positions.end(); }
 
 Event position_event(const Network& net, const std::string& id, const std::string& position) {
@@ -25,7 +21,7 @@ Event position_event(const Network& net, const std::string& id, const std::strin
 Event worded_event(const Network& net, const std::string& id, const std::string& word) {
     const Compiled& c = net.compiled();
     const ElementInfo& e = c.elements[net.element(id).index];
-    const bool mode = has_mode(c, e, word), position = has_position(e, word);
+    const bool mode = failure_of(c, e, word) != none, position = has_position(e, word);
     if (mode && position)
         throw py::value_error("`" + word + "` of `" + id + "` is a failure mode and a position: write {\"fail\": [(\"" + id + "\", \"" + word + "\")]} or {\"set\": {\"" + id + "\": \"" + word + "\"}}.");
     if (position) return position_event(net, id, word);
@@ -85,7 +81,7 @@ py::object written(const Event& event, const Network& net) {
     const ElementInfo& e = c.elements[event.kind == Event::Kind::set ? event.index : c.failures[event.index].element];
     const std::string word = event.kind == Event::Kind::set ? std::string(e.positions[event.value]) : c.failures[event.index].mode;
     if (event.kind == Event::Kind::fail && event.value != none) return py::make_tuple(*e.id, word, std::string(e.positions[event.value]));
-    if (!has_mode(c, e, word) || !has_position(e, word)) return py::make_tuple(*e.id, word);
+    if (failure_of(c, e, word) == none || !has_position(e, word)) return py::make_tuple(*e.id, word);
     py::dict step;
     if (event.kind == Event::Kind::fail) step["fail"] = std::vector{py::make_tuple(*e.id, word)};
     else step["set"] = std::map<std::string, std::string>{{*e.id, word}};

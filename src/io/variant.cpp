@@ -112,8 +112,7 @@ Model variant_of(const Model& model, std::string_view variant) {
         std::vector<std::string> known;
         if (!model.base.empty()) known.push_back(model.base);
         for (const auto& [name, unused] : model.variants) known.push_back(name);
-        const std::string near = nearest(id, known);
-        throw UnknownId("`" + id + "` is no variant of this model." + (near.empty() ? "" : " Did you mean `" + near + "`?"));
+        throw UnknownId("`" + id + "` is no variant of this model." + did_you_mean(id, known));
     }
     ReadResult result = Patcher(model).variant(id);
     if (!result.ok()) throw ModelError(std::move(result.diagnostics));

@@ -11,11 +11,6 @@ namespace fedfrom {
 namespace detail {
 namespace {
 
-std::string did_you_mean(std::string_view id, const std::vector<std::string_view>& known) {
-    const std::string near = nearest(id, known);
-    return near.empty() ? "" : " Did you mean `" + near + "`?";
-}
-
 Unit resolve(const Model& m, const Deferral& d) {
     const auto item = m.dispatch.find(d.item);
     if (item == m.dispatch.end()) {
@@ -91,19 +86,14 @@ private:
     }
 
     void counts(DeferralCheck& check) const {
-        for (std::size_t first = 0; first < units_.size();) {
-            std::size_t last = first;
-            while (last < units_.size() && units_[last].item == units_[first].item) ++last;
-            const DispatchItem& def = *units_[first].def;
-            const auto out = static_cast<int>(last - first);
-            if (out > def.installed - def.required) {
-                Conflict conflict{.why = Conflict::Why::count};
-                for (std::size_t i = first; i < last; ++i) conflict.deferrals.push_back(units_[i].deferral());
-                conflict.text = std::to_string(out) + " of " + std::to_string(def.installed) + " out; the item asks for " + std::to_string(def.required) + ".";
-                check.conflicts.push_back(std::move(conflict));
-            }
-            first = last;
-        }
+        each_item(units_, [&](std::span<const Unit> units) {
+            const DispatchItem& def = *units.front().def;
+            if (static_cast<int>(units.size()) <= def.installed - def.required) return;
+            Conflict conflict{.why = Conflict::Why::count};
+            for (const Unit& u : units) conflict.deferrals.push_back(u.deferral());
+            conflict.text = std::to_string(units.size()) + " of " + std::to_string(def.installed) + " out; the item asks for " + std::to_string(def.required) + ".";
+            check.conflicts.push_back(std::move(conflict));
+        });
     }
 
     void pair(DeferralCheck& check, const Alone& a, const Alone& b) {

@@ -98,11 +98,6 @@ std::string condition_text(const Compiled& c, const Condition& x) {
 
 namespace {
 
-bool has_mode(const Compiled& c, const ElementInfo& e, std::string_view mode) {
-    const auto modes = std::span(c.failures).subspan(e.failures.first, e.failures.size());
-    return std::ranges::any_of(modes, [&](const FailureInfo& f) { return f.mode == mode; });
-}
-
 bool set_by_a_demand(const Compiled& c, std::uint32_t e) {
     return std::ranges::any_of(c.demands, [&](const DemandInfo& d) { return std::ranges::find(d.set, e, &HandSetting::element) != d.set.end(); });
 }
@@ -129,7 +124,7 @@ void defer(State& state, const Unit& u, std::vector<std::string>& not_known) {
     for (const std::string& id : u.body->elements) {
         const ElementInfo& e = c.elements[index_of(c.elements, id)];
         if (!e.fitted) not_known.push_back(name_of(e) + " is not fitted.");
-        else if (!has_mode(c, e, "loss")) not_known.push_back(name_of(e) + " cannot be taken out: the model gives it no loss.");
+        else if (failure_of(c, e, "loss") == none) not_known.push_back(name_of(e) + " cannot be taken out: the model gives it no loss.");
         else if (!u.body->secured.contains(id) || !e.blanked_by_loss) state.fail(id);
     }
     for (const auto& [id, position] : u.body->secured) {
@@ -140,7 +135,7 @@ void defer(State& state, const Unit& u, std::vector<std::string>& not_known) {
             continue;
         }
         if (e.at_hand) state.set(id, position);
-        if (has_mode(c, e, "stuck")) state.fail(id, "stuck", position);
+        if (failure_of(c, e, "stuck") != none) state.fail(id, "stuck", position);
         else if (!e.at_hand) not_known.push_back("The model has nothing that holds " + name_of(e) + " at " + position + ": it is left as it is.");
         else if (set_by_a_demand(c, index)) not_known.push_back(name_of(e) + " is secured at " + position + " by hand only: functions that are judged with it elsewhere are judged so.");
     }
@@ -149,7 +144,7 @@ void defer(State& state, const Unit& u, std::vector<std::string>& not_known) {
 void fail(State& state, const Unit& u) {
     const Compiled& c = state.network().compiled();
     for (const std::uint32_t e : elements_of(c, u))
-        if (has_mode(c, c.elements[e], "loss")) state.fail(*c.elements[e].id);
+        if (failure_of(c, c.elements[e], "loss") != none) state.fail(*c.elements[e].id);
 }
 
 std::string secured_apart(const Compiled& c, const Unit& a, const Unit& b) {
@@ -293,9 +288,8 @@ std::vector<Conditions::Choice> Conditions::choices(const std::vector<const Cond
         if (c_.elements[e].element->follows) e = index_of(c_.elements, c_.elements[e].element->follows->leader);
         const ElementInfo& info = c_.elements[e];
         if (!info.fitted || !info.at_hand) continue;
-        const bool secured = std::ranges::any_of(std::span(c_.failures).subspan(info.failures.first, info.failures.size()),
-                                                 [&](const FailureInfo& f) { return f.mode == "stuck" && any(state.memory()[f.variable]); });
-        if (secured) continue;
+        const std::uint32_t stuck = failure_of(c_, info, "stuck");
+        if (stuck != none && any(state.memory()[c_.failures[stuck].variable])) continue;  // secured
         const auto now = static_cast<std::uint32_t>(std::ranges::find(info.positions, state.hand(*info.id)) - info.positions.begin());
         add({false, e, now, static_cast<std::uint32_t>(info.positions.size())});
     }

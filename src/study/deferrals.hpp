@@ -9,6 +9,7 @@
 #include <cstdint>
 #include <map>
 #include <optional>
+#include <span>
 #include <string>
 #include <vector>
 
@@ -30,6 +31,15 @@ struct Unit {
 /// All units of all items: by item, then unit.
 std::vector<Unit> units_of(const Model& m);
 std::vector<Unit> units_of(const std::string& id, const DispatchItem& item);
+
+/// Calls with the units of each item, of units in order.
+template <class Call>
+void each_item(std::span<const Unit> units, const Call& call) {
+    for (std::size_t first = 0, last = 0; first < units.size(); first = last) {
+        while (last < units.size() && units[last].item == units[first].item) ++last;
+        call(units.subspan(first, last - first));
+    }
+}
 
 /// "Starter-generator", and "Starter-generator, left" where there are several units.
 std::string item_name(const Unit& u);

@@ -38,6 +38,7 @@ std::string heading(const std::string& ata, const std::string& name);
 std::string_view word_of(Met met);
 Cell met_cell(Met met);
 std::string_view word_of(Conflict::Why why);
+Cell why_cell(Conflict::Why why);
 
 std::string called(const Model& m, const Deferral& d);
 

@@ -99,12 +99,7 @@ public:
 
     DispatchTable run() {
         DispatchTable t{.before = before_, .options = options_};
-        for (std::size_t first = 0; first < units_.size();) {
-            std::size_t last = first;
-            while (last < units_.size() && units_[last].item == units_[first].item) ++last;
-            t.rows.push_back(row(first, last));
-            first = last;
-        }
+        each_item(units_, [&](std::span<const Unit> units) { t.rows.push_back(row(units)); });
         std::ranges::stable_sort(t.rows, {}, [](const DispatchRow& r) { return std::pair(r.ata.empty(), r.ata); });
         pairs(t);
         return t;
@@ -125,12 +120,12 @@ private:
     std::size_t settles() const { return spent_ + conditions_.settles(); }
     bool can_spend(std::size_t n) const { return settles() + n <= options_.most_settles; }
 
-    DispatchRow row(std::size_t first, std::size_t last) {
-        const Unit& u = units_[first];
+    DispatchRow row(std::span<const Unit> units) {
+        const Unit& u = units.front();
         DispatchRow r{.id = *u.item, .name = item_name(u), .ata = u.def->ata, .category = u.def->category, .installed = u.def->installed, .required = u.def->required,
                       .maintenance = u.def->maintenance, .operational = u.def->operational, .remarks = u.def->remarks};
         for (const Condition& x : u.def->provided) r.provided.push_back(condition_text(c_, x));
-        for (std::size_t i = first; i < last; ++i) r.units.push_back(examine(units_[i]));
+        for (const Unit& unit : units) r.units.push_back(examine(unit));
         return r;
     }
 
@@ -212,11 +207,7 @@ private:
             if (!shows && (work.empty() ? !std::ranges::all_of(stops, as_bad) : std::ranges::any_of(work, works))) continue;
             Hidden hidden{.cause = p.cause, .unit_works = !work.empty() && std::ranges::all_of(work, works)};
             hidden.cause.changes = worse(failed, p.out);
-            for (const Change& change : hidden.cause.changes) {
-                const FunctionInfo& f = c_.functions[index_of(c_.functions, change.function)];
-                raise(hidden.cause.worst, severity_of(f, change.after));
-                (change.after == Level::unknown ? hidden.cause.unknown : change.after == Level::lost ? hidden.cause.lost : hidden.cause.degraded) += 1;
-            }
+            for (const Change& change : hidden.cause.changes) count(hidden.cause, c_.functions[index_of(c_.functions, change.function)], change.after);
             for (std::uint32_t e = 0; e < c_.elements.size(); ++e)
                 if (!only_has_position(*c_.elements[e].element) && *c_.elements[e].id != p.cause.id && failed.status(ElementHandle{e}) == Status::supplied &&
                     p.out.status(ElementHandle{e}) != Status::supplied)

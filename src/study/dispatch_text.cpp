@@ -44,14 +44,10 @@ std::string date_text(std::chrono::year_month_day day) {
     return std::to_string(static_cast<unsigned>(day.day())) + " " + std::string(months[static_cast<unsigned>(day.month()) - 1]) + " " + std::to_string(static_cast<int>(day.year()));
 }
 
-std::string plural(std::size_t n, const std::string& one, const std::string& many) { return std::to_string(n) + " " + (n == 1 ? one : many); }
-
 std::string unit_label(const DispatchRow& r, const DeferredUnit& u) { return r.units.size() < 2 ? r.name : r.name + ", " + u.name; }
 
 std::string provided_text(const std::vector<std::string>& provided) {
-    std::vector<std::string> parts;
-    for (const std::string& p : provided) parts.push_back(p);
-    return parts.empty() ? std::string() : "Provided " + joined(parts, "; ") + ".";
+    return provided.empty() ? std::string() : "Provided " + joined(provided, "; ") + ".";
 }
 
 /// "hazardous: Left engine: loss; …", by severity, a few of each.
@@ -115,12 +111,8 @@ std::string conflicts_text(const DispatchTable& t, const std::string& item, cons
     return joined(lines, "\n");
 }
 
-std::vector<Caption> captions_of(const Outcome& before) {
-    return captions(before);
-}
-
 Table list_table(const DispatchTable& t) {
-    Table table{.title = "Dispatch items", .captions = captions_of(t.before),
+    Table table{.title = "Dispatch items", .captions = captions(t.before),
                 .columns = {{"Item"}, {"Category"}, {"Number installed", "", Align::right}, {"Number required for dispatch", "", Align::right}, {"Remarks or exceptions"}}};
     for (const DispatchRow& r : t.rows)
         table.rows.push_back({heading(r.ata, r.name), interval_text(r.category), r.installed, r.required, remarks_text(r.maintenance, r.operational, r.provided, r.remarks)});
@@ -130,7 +122,7 @@ Table list_table(const DispatchTable& t) {
 
 Table at_once_table(const DispatchTable& t) {
     const Compiled& c = t.before.network().compiled();
-    Table table{.title = "Lost or degraded at once", .captions = captions_of(t.before), .columns = {{"With this out"}, {"Lost or degraded at once"}}};
+    Table table{.title = "Lost or degraded at once", .captions = captions(t.before), .columns = {{"With this out"}, {"Lost or degraded at once"}}};
     for (const DispatchRow& r : t.rows) {
         std::vector<std::pair<std::vector<Cell>, std::vector<std::string>>> groups;  // units of which the same is said
         for (const DeferredUnit& u : r.units) {
@@ -149,7 +141,7 @@ Table at_once_table(const DispatchTable& t) {
 
 Table exposed_units_table(const DispatchTable& t) {
     const Compiled& c = t.before.network().compiled();
-    Table table{.title = "Single failures newly exposed", .captions = captions_of(t.before), .columns = {{"With this out"}, {"Severity"}, {"Next failure"}, {"Takes further than either alone"}}};
+    Table table{.title = "Single failures newly exposed", .captions = captions(t.before), .columns = {{"With this out"}, {"Severity"}, {"Next failure"}, {"Takes further than either alone"}}};
     std::size_t unexamined = 0;
     for (const DispatchRow& r : t.rows)
         for (const DeferredUnit& u : r.units) {
@@ -171,7 +163,7 @@ Table exposed_units_table(const DispatchTable& t) {
 }
 
 Table conditions_table(const DispatchTable& t) {
-    Table table{.title = "Conditions, with the item deferred", .captions = captions_of(t.before), .columns = {{"Item"}, {"Provided that"}, {"In the model"}, {"Because"}, {"Broken by"}}};
+    Table table{.title = "Conditions, with the item deferred", .captions = captions(t.before), .columns = {{"Item"}, {"Provided that"}, {"In the model"}, {"Because"}, {"Broken by"}}};
     const Model& m = t.before.network().model();
     const auto breakers = [&](const DispatchRow& r, const DeferredUnit& u, const Provided& p) {
         std::vector<std::string> list;
@@ -202,7 +194,7 @@ Table conditions_table(const DispatchTable& t) {
 
 /// One row for all pairs of units of two items of which the same is said.
 Table pairs_table(const DispatchTable& t) {
-    Table table{.title = "Deferrals that must not meet, as the model shows it, and why", .captions = captions_of(t.before), .columns = {{"Item"}, {"With"}, {"Kind"}, {"Why"}}};
+    Table table{.title = "Deferrals that must not meet, as the model shows it, and why", .captions = captions(t.before), .columns = {{"Item"}, {"With"}, {"Kind"}, {"Why"}}};
     const Model& m = t.before.network().model();
     struct Group {
         std::string first, second;
@@ -238,12 +230,12 @@ Table pairs_table(const DispatchTable& t) {
         const std::set<std::string> firsts = [&] { std::set<std::string> s; for (const auto& [a, b] : g.units) s.insert(a); return s; }();
         const std::set<std::string> seconds = [&] { std::set<std::string> s; for (const auto& [a, b] : g.units) s.insert(b); return s; }();
         if (g.units.size() == firsts.size() * seconds.size()) {
-            table.rows.push_back({name(g, false), name(g, true), Cell(word_of(g.why), g.why == Conflict::Why::not_decidable ? Mark::unknown : Mark::none), g.text});
+            table.rows.push_back({name(g, false), name(g, true), why_cell(g.why), g.text});
             continue;
         }
         for (const auto& pair : g.units) {
             const Group one{g.first, g.second, g.why, g.text, {pair}, g.severity};
-            table.rows.push_back({name(one, false), name(one, true), Cell(word_of(g.why), g.why == Conflict::Why::not_decidable ? Mark::unknown : Mark::none), g.text});
+            table.rows.push_back({name(one, false), name(one, true), why_cell(g.why), g.text});
         }
     }
     table.footnotes.push_back("Takes more together: a function then stands worse than with either alone. A pair that is not here may still not be allowed: the list itself, its (M) and (O) notes and what is not in the model decide.");
@@ -254,7 +246,7 @@ Table pairs_table(const DispatchTable& t) {
 
 Table hidden_table(const DispatchTable& t) {
     const Compiled& c = t.before.network().compiled();
-    Table table{.title = "What the same symptom may hide", .captions = captions_of(t.before), .columns = {{"Found inoperative"}, {"May be instead"}, {"Takes besides"}}};
+    Table table{.title = "What the same symptom may hide", .captions = captions(t.before), .columns = {{"Found inoperative"}, {"May be instead"}, {"Takes besides"}}};
     for (const DispatchRow& r : t.rows)
         for (const DeferredUnit& u : r.units) {
             std::vector<std::pair<std::vector<Cell>, std::string>> rows;  // causes of which the same is said share one
@@ -308,6 +300,8 @@ std::string_view word_of(Conflict::Why why) {
     return words[static_cast<std::size_t>(why)];
 }
 
+Cell why_cell(Conflict::Why why) { return {word_of(why), why == Conflict::Why::not_decidable ? Mark::unknown : Mark::none}; }
+
 std::string called(const Model& m, const Deferral& d) {
     const auto item = m.dispatch.find(d.item);
     if (d.unit.empty()) return item->second.name.empty() ? d.item : item->second.name;
@@ -327,7 +321,7 @@ namespace {
 
 Table open_table(const DeferralCheck& check) {
     const Compiled& c = check.before.network().compiled();
-    Table t{.title = "Open items", .captions = captions_of(check.before),
+    Table t{.title = "Open items", .captions = captions(check.before),
             .columns = {{"Item"}, {"Category"}, {"Found"}, {"Last day"}, {"Remarks or exceptions"}}};
     for (const OpenItem& it : check.items) {
         const DispatchItem& item = c.model.dispatch.at(it.deferral.item);
@@ -344,7 +338,7 @@ Table open_table(const DeferralCheck& check) {
 
 Table each_alone_table(const DeferralCheck& check) {
     const Compiled& c = check.before.network().compiled();
-    Table t{.title = "Lost or degraded by each alone", .captions = captions_of(check.before), .columns = {{"Item"}, {"Lost or degraded"}}};
+    Table t{.title = "Lost or degraded by each alone", .captions = captions(check.before), .columns = {{"Item"}, {"Lost or degraded"}}};
     for (const OpenItem& it : check.items) {
         std::string takes = it.changes.empty() ? "nothing the model shows" : changes_text(c, it.changes);
         for (const std::string& unknown : it.not_known) takes += "\n" + unknown;
@@ -355,7 +349,7 @@ Table each_alone_table(const DeferralCheck& check) {
 
 Table provided_table(const DeferralCheck& check) {
     const Model& m = check.before.network().model();
-    Table t{.title = "Conditions, with all of them out", .captions = captions_of(check.before), .columns = {{"Item"}, {"Provided that"}, {"In the model"}, {"Because"}}};
+    Table t{.title = "Conditions, with all of them out", .captions = captions(check.before), .columns = {{"Item"}, {"Provided that"}, {"In the model"}, {"Because"}}};
     for (const OpenItem& it : check.items)
         for (const Provided& p : it.provided) t.rows.push_back({called(m, {it.deferral.item, it.deferral.unit, std::nullopt}), p.text, met_cell(p.met), p.reason});
     t.footnotes.push_back("Not decidable: the model does not say. It does not count as met.");
@@ -364,11 +358,11 @@ Table provided_table(const DeferralCheck& check) {
 
 Table conflicts_table(const DeferralCheck& check) {
     const Model& m = check.before.network().model();
-    Table t{.title = "Where they get in each other's way", .captions = captions_of(check.before), .columns = {{"Items"}, {"Kind"}, {"Why"}}};
+    Table t{.title = "Where they get in each other's way", .captions = captions(check.before), .columns = {{"Items"}, {"Kind"}, {"Why"}}};
     for (const Conflict& conflict : check.conflicts) {
         std::vector<std::string> names;
         for (const Deferral& d : conflict.deferrals) names.push_back(called(m, d));
-        t.rows.push_back({joined(names, "; "), Cell(word_of(conflict.why), conflict.why == Conflict::Why::not_decidable ? Mark::unknown : Mark::none), conflict.text});
+        t.rows.push_back({joined(names, "; "), why_cell(conflict.why), conflict.text});
     }
     t.footnotes.push_back("Of a condition the first item is the one that asks for it. Nothing here means that the model shows nothing, and no more.");
     return t;
@@ -376,7 +370,7 @@ Table conflicts_table(const DeferralCheck& check) {
 
 Table together_table(const DeferralCheck& check) {
     const Compiled& c = check.before.network().compiled();
-    Table t{.title = "Lost or degraded with all of them out", .captions = captions_of(check.before), .columns = {{"Function"}, {"Level"}, {"Mode"}, {"Severity"}}};
+    Table t{.title = "Lost or degraded with all of them out", .captions = captions(check.before), .columns = {{"Function"}, {"Level"}, {"Mode"}, {"Severity"}}};
     for (const Change& change : check.changes) {
         const FunctionInfo& f = c.functions[index_of(c.functions, change.function)];
         t.rows.push_back({name_of(f), Cell(word_of(change.after), mark_of(change.after)), change.mode_name_after, severity_cell(severity_of(f, change.after))});
@@ -388,16 +382,6 @@ std::string open_text(const DeferralCheck& check) {
     std::vector<std::string> names;
     for (const OpenItem& it : check.items) names.push_back(called(check.before.network().model(), {it.deferral.item, it.deferral.unit, std::nullopt}));
     return names.empty() ? "none" : joined(names, "; ");
-}
-
-std::string plain(const std::vector<Table>& tables) {
-    std::string out;
-    for (Table t : tables) {
-        t.captions.clear();
-        const std::string block = to_text(t);
-        out += '\n' + block.substr(0, block.rfind(std::string(caution).substr(0, 40)));
-    }
-    return out;
 }
 
 }  // namespace
@@ -428,8 +412,7 @@ std::string text(const DispatchTable& t) {
     std::string out;
     append_wrapped(out, "Dispatch items: ", t.before.network().model().name, 4);
     append_captions(out, captions(t.before));
-    out += plain(tables(t));
-    append_wrapped(out, "", caution, 0);
+    append_tables(out, tables(t));
     return out;
 }
 
@@ -452,8 +435,7 @@ std::string text(const DeferralCheck& check) {
     append_captions(out, tables(check).front().captions);
     const std::string counts = severities_text(check.next);
     append_wrapped(out, "Single failures that hurt more than without these deferrals: ", counts.empty() ? "none." : with_stop(counts), 4);
-    out += plain(tables(check));
-    append_wrapped(out, "", caution, 0);
+    append_tables(out, tables(check));
     return out;
 }
 

@@ -27,11 +27,21 @@ std::optional<Severity> severity_of(const FunctionInfo& f, Level level) {
     return said == f.function->severity.end() ? std::nullopt : std::optional(said->second);
 }
 
+void count(Impact& cause, const FunctionInfo& f, Level level) {
+    (level == Level::unknown ? cause.unknown : level == Level::lost ? cause.lost : cause.degraded) += 1;
+    raise(cause.worst, severity_of(f, level));
+}
+
 Change change_of(const Compiled& c, std::uint32_t f, const Judgement& before, const Judgement& after) {
     const FunctionInfo& info = c.functions[f];
     const auto id = [&](const Judgement& j) { return j.mode == none ? std::string() : *info.modes[j.mode].id; };
     const auto name = [&](const Judgement& j) { return j.mode == none ? std::string() : mode_name(info.modes[j.mode]); };
     return {*info.id, before.level, after.level, id(before), id(after), name(before), name(after)};
+}
+
+bool worsens(const Compiled& c, const Change& change) {
+    const FunctionInfo& f = c.functions[index_of(c.functions, change.function)];
+    return badness(f, change.after, change.mode_after) > badness(f, change.before, change.mode_before);
 }
 
 std::vector<Change> worse(const Outcome& before, const Outcome& after) {

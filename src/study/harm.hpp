@@ -25,7 +25,13 @@ inline void raise(std::optional<Severity>& worst, std::optional<Severity> by) {
     if (by && (!worst || *by > *worst)) worst = by;
 }
 
+/// Counts a function that got worse among what a cause takes.
+void count(Impact& cause, const FunctionInfo& f, Level level);
+
 Change change_of(const Compiled& c, std::uint32_t f, const Judgement& before, const Judgement& after);
+
+/// Whether the function then stands worse.
+bool worsens(const Compiled& c, const Change& change);
 
 /// Functions that stand worse in the second outcome, in id order.
 std::vector<Change> worse(const Outcome& before, const Outcome& after);

@@ -7,6 +7,7 @@
 
 #include <fedfrom/solve/sweep.hpp>
 
+#include "harm.hpp"
 #include "words.hpp"
 
 namespace fedfrom {
@@ -57,7 +58,7 @@ private:
 
     bool can_fail(const FailureRef& f) const {
         const ElementInfo& e = c_.elements[state_.network().element(f.element).index];
-        return std::any_of(c_.failures.begin() + e.failures.first, c_.failures.begin() + e.failures.last, [&](const FailureInfo& info) { return info.mode == f.mode; });
+        return failure_of(c_, e, f.mode) != none;
     }
 
     /// Adds a cause with those of its failures that can still happen; none, if none can.
@@ -95,8 +96,8 @@ private:
             const Judgement& is = after.judged()[f];
             if (was.level == is.level && was.mode == is.mode) continue;
             if (!hits.empty() && std::ranges::find(hits, f, &SweepHit::goal) == hits.end()) continue;
-            cause.changes.push_back({*c_.functions[f].id, was.level, is.level, mode(f, was), mode(f, is), name(f, was), name(f, is)});
-            if (is.level > was.level) count(cause, f, is.level);
+            cause.changes.push_back(change_of(c_, f, was, is));
+            if (is.level > was.level) count(cause, c_.functions[f], is.level);
         }
     }
 
@@ -123,18 +124,6 @@ private:
     }
 
     FailureRef failure(const Event& e) const { return {.element = *c_.elements[c_.failures[e.index].element].id, .mode = c_.failures[e.index].mode}; }
-
-    std::string mode(std::uint32_t f, const Judgement& judged) const { return judged.mode == none ? std::string() : *c_.functions[f].modes[judged.mode].id; }
-
-    std::string name(std::uint32_t f, const Judgement& judged) const { return judged.mode == none ? std::string() : mode_name(c_.functions[f].modes[judged.mode]); }
-
-    /// A level that got worse. Unknown is never OK, so it weighs as lost.
-    void count(Impact& cause, std::uint32_t f, Level level) const {
-        (level == Level::unknown ? cause.unknown : level == Level::lost ? cause.lost : cause.degraded) += 1;
-        const auto& severities = c_.functions[f].function->severity;
-        const auto said = severities.find(level == Level::unknown ? Level::lost : level);
-        if (said != severities.end() && (!cause.worst || said->second > *cause.worst)) cause.worst = said->second;
-    }
 };
 
 std::string called(const Impact& i, const Network& net) {

@@ -18,18 +18,13 @@ auto key(const Impact& i) { return std::tie(i.cause, i.id, i.mode); }
 /// Functions a row makes worse, with the severity it takes each to.
 std::optional<Severity> worst_of(const Compiled& c, const Impact& row) {
     std::optional<Severity> worst;
-    for (const Change& change : row.changes) {
-        const FunctionInfo& f = c.functions[index_of(c.functions, change.function)];
-        if (badness(f, change.after, change.mode_after) > badness(f, change.before, change.mode_before)) raise(worst, severity_of(f, change.after));
-    }
+    for (const Change& change : row.changes)
+        if (worsens(c, change)) raise(worst, severity_of(c.functions[index_of(c.functions, change.function)], change.after));
     return worst;
 }
 
 bool makes_worse(const Compiled& c, const Impact& row) {
-    return std::ranges::any_of(row.changes, [&](const Change& change) {
-        const FunctionInfo& f = c.functions[index_of(c.functions, change.function)];
-        return badness(f, change.after, change.mode_after) > badness(f, change.before, change.mode_before);
-    });
+    return std::ranges::any_of(row.changes, [&](const Change& change) { return worsens(c, change); });
 }
 
 class Comparison {
@@ -44,15 +39,14 @@ public:
         const Impact* alone = it == alone_.end() ? nullptr : it->second;
         if (alone) next.clean_worst = worst_of(c_, *alone);
         for (const Change& change : row.changes) {
+            if (!worsens(c_, change)) continue;
             const std::uint32_t f = index_of(c_.functions, change.function);
             const FunctionInfo& info = c_.functions[f];
-            const Badness after = badness(info, change.after, change.mode_after);
-            if (after <= badness(info, change.before, change.mode_before)) continue;
             const Judgement& healthy = clean_.before.judged()[f];
             Change clean = change_of(c_, f, healthy, healthy);
             if (alone)
                 if (const auto changed = std::ranges::find(alone->changes, change.function, &Change::function); changed != alone->changes.end()) clean = *changed;
-            if (after <= badness(info, clean.after, clean.mode_after)) continue;
+            if (badness(info, change.after, change.mode_after) <= badness(info, clean.after, clean.mode_after)) continue;
             next.exposed.push_back({change.function, change.before, change.after, clean.after, change.mode_name_after, clean.mode_name_after});
             raise(next.exposed_worst, severity_of(info, change.after));
         }

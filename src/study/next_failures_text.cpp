@@ -22,8 +22,6 @@ std::vector<Caption> captions_of(const NextFailures& next) {
     return list;
 }
 
-std::string plural(std::size_t n, const std::string& one, const std::string& many) { return std::to_string(n) + " " + (n == 1 ? one : many); }
-
 constexpr std::size_t most_sets_named = 3;
 
 std::string set_text(const Compiled& c, const std::vector<std::string>& set) {
@@ -148,11 +146,8 @@ Table remaining_table(const NextFailures& next) {
     for (const NextFailure& f : next.rows) {
         if (!f.exposed.empty()) continue;
         std::vector<Taken> taken;
-        for (const Change& change : f.now.changes) {
-            const FunctionInfo& info = c.functions[index_of(c.functions, change.function)];
-            if (badness(info, change.after, change.mode_after) > badness(info, change.before, change.mode_before))
-                taken.push_back({change.function, change.after, change.mode_name_after});
-        }
+        for (const Change& change : f.now.changes)
+            if (worsens(c, change)) taken.push_back({change.function, change.after, change.mode_name_after});
         lines.push_back({cause_text(c, f.now), {severity_cell(f.worst), taken_text(c, std::move(taken))}});
     }
     append(t, lines);
@@ -181,12 +176,7 @@ std::string text(const NextFailures& next) {
     append_wrapped(out, "Already, against the clean aircraft: ", already.empty() ? "nothing lost or degraded." : with_stop(listed(already)), 4);
     const std::string counts = severities_text(next);
     append_wrapped(out, "Single failures that hurt more than on the clean aircraft: ", counts.empty() ? "none." : with_stop(counts), 4);
-    for (Table t : tables(next)) {
-        t.captions.clear();
-        const std::string block = to_text(t);
-        out += '\n' + block.substr(0, block.rfind(std::string(caution).substr(0, 40)));
-    }
-    append_wrapped(out, "", caution, 0);
+    append_tables(out, tables(next));
     return out;
 }
 

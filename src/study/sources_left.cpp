@@ -12,14 +12,14 @@
 #include <utility>
 
 #include <fedfrom/model/resolve.hpp>
+#include <fedfrom/solve/cone.hpp>
 
 namespace fedfrom::detail {
 namespace {
 
 bool counts(const Compiled& c, const ElementInfo& e) {
     if (!e.fitted || only_has_position(*e.element)) return false;
-    const auto modes = std::span(c.failures).subspan(e.failures.first, e.failures.size());
-    if (std::ranges::none_of(modes, [](const FailureInfo& f) { return f.mode == "loss"; })) return false;
+    if (failure_of(c, e, "loss") == none) return false;
     switch (e.element->kind) {
         case Kind::generator: case Kind::starter_generator: case Kind::alternator:
         case Kind::inverter: case Kind::transformer_rectifier: case Kind::charger:
@@ -28,11 +28,7 @@ bool counts(const Compiled& c, const ElementInfo& e) {
     }
 }
 
-std::uint32_t loss_of(const Compiled& c, std::uint32_t e) {
-    for (std::uint32_t f = c.elements[e].failures.first; f < c.elements[e].failures.last; ++f)
-        if (c.failures[f].mode == "loss") return f;
-    return none;
-}
+Variable loss_of(const Compiled& c, std::uint32_t e) { return c.failures[failure_of(c, c.elements[e], "loss")].variable; }
 
 /// A set of small numbers, as words of 64 bits.
 class Bits {
@@ -54,66 +50,14 @@ private:
     std::vector<std::uint64_t> words_;
 };
 
-/// What each function depends on.
-class Cones {
-public:
-    explicit Cones(const Compiled& c) : c_(c), needs_(c.elements.size()) {
-        for (std::uint32_t e = 0; e < c.elements.size(); ++e) collect(e);
-    }
-
-    std::vector<bool> of(std::uint32_t function) const {
-        std::vector<bool> cone(c_.elements.size());
-        std::vector<std::uint32_t> todo;
-        std::vector<bool> functions(c_.functions.size());
-        std::vector<std::uint32_t> reading{function};
-        functions[function] = true;
-        while (!reading.empty()) {
-            const std::uint32_t f = reading.back();
-            reading.pop_back();
-            for (const ModeInfo& mode : c_.functions[f].modes) {
-                for_each_id(mode.mode->when, [&](const Condition& x) {
-                    if (x.op != Condition::Op::level) todo.push_back(index_of(c_.elements, x.id));
-                });
-                for (const auto& [store, count] : mode.mode->spend) todo.push_back(index_of(c_.elements, store));
-            }
-            for (const std::uint32_t r : c_.functions[f].reads)
-                if (!functions[r]) functions[r] = true, reading.push_back(r);
-        }
-        while (!todo.empty()) {
-            const std::uint32_t e = todo.back();
-            todo.pop_back();
-            if (cone[e]) continue;
-            cone[e] = true;
-            todo.insert(todo.end(), needs_[e].begin(), needs_[e].end());
-        }
-        return cone;
-    }
-
-private:
-    const Compiled& c_;
-    std::vector<std::vector<std::uint32_t>> needs_;  // by element
-
-    template <class Call>
-    static void for_each_id(const Condition& x, const Call& call) {
-        if (!x.id.empty() && x.op != Condition::Op::given) call(x);
-        for (const Condition& part : x.of) for_each_id(part, call);  // at most 24 deep
-    }
-
-    void collect(std::uint32_t e) {
-        const ElementInfo& info = c_.elements[e];
-        const auto add = [&](const Condition& x) { needs_[e].push_back(index_of(c_.elements, x.id)); };
-        for (std::uint32_t p = info.ports.first; p < info.ports.last; ++p)
-            for (std::uint32_t f = c_.ports[p].feeds.first; f < c_.ports[p].feeds.last; ++f) {
-                needs_[e].push_back(c_.feeds[f].upstream);
-                for (std::uint32_t d = c_.feeds[f].devices.first; d < c_.feeds[f].devices.last; ++d) needs_[e].push_back(c_.devices[d].element);
-            }
-        if (info.element->needs) for_each_id(*info.element->needs, add);
-        for (const Move& move : info.element->goes) for_each_id(move.when, add);
-        for (const Show& show : info.element->shows) for_each_id(show.when, add);
-        if (info.element->follows) needs_[e].push_back(index_of(c_.elements, info.element->follows->leader));
-        if (info.element->protects && info.element->protects->needs) for_each_id(*info.element->protects->needs, add);
-    }
-};
+/// A function, and those whose level it reads, however indirectly.
+std::vector<std::uint32_t> with_those_read(const Compiled& c, std::uint32_t function) {
+    std::vector<std::uint32_t> list{function};
+    for (std::size_t i = 0; i < list.size(); ++i)
+        for (const std::uint32_t read : c.functions[list[i]].reads)
+            if (std::ranges::find(list, read) == list.end()) list.push_back(read);
+    return list;
+}
 
 /// Settles copies of one state with some of its elements lost.
 class Trials {
@@ -122,7 +66,7 @@ public:
 
     std::vector<Judgement> judged(std::span<const std::uint32_t> lost) {
         std::vector<One> memory = memory_;
-        for (const std::uint32_t e : lost) memory[c_.failures[loss_of(c_, e)].variable] = One::filled(true);
+        for (const std::uint32_t e : lost) memory[loss_of(c_, e)] = One::filled(true);
         Frozen<One> frozen(c_);
         Worlds worlds = settle_worlds(c_, settler_, memory, frozen);
         hunts_ |= worlds.values.size() > 1 || worlds.all_unknown;
@@ -147,7 +91,7 @@ public:
     Counter(const Outcome& from, const std::vector<std::uint32_t>& goals, std::size_t most)
         : from_(from), c_(from.network().compiled()), goals_(goals), most_(most), trials_(from.state()), counts_(c_.functions.size()), open_(goals.size()) {
         for (const std::uint32_t e : sources_controllers_drives(c_))
-            if (!any(from.state().memory()[c_.failures[loss_of(c_, e)].variable])) candidates_.push_back(e);
+            if (!any(from.state().memory()[loss_of(c_, e)])) candidates_.push_back(e);
         find_cones();
     }
 
@@ -180,13 +124,12 @@ private:
 
     void find_cones() {
         cones_.assign(candidates_.size(), Bits(goals_.size()));
-        const Cones cones(c_);
         const auto faulty = [&](const ZoneInfo& z) { return z.seed != never && from_.truth(z.seed).value_or(true); };
         const bool all = !from_.hunting().empty() || std::ranges::any_of(c_.zones, faulty);
         for (std::size_t g = 0; g < goals_.size(); ++g) {
-            const std::vector<bool> cone = cones.of(goals_[g]);
+            const Cone cone = cone_of(c_, with_those_read(c_, goals_[g]), false);
             for (std::size_t i = 0; i < candidates_.size(); ++i)
-                if (all || cone[candidates_[i]]) cones_[i].insert(g);
+                if (all || cone.inputs[loss_of(c_, candidates_[i])]) cones_[i].insert(g);
         }
     }
 

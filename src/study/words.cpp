@@ -45,6 +45,8 @@ std::string listed(const std::vector<std::string>& words, std::string_view last)
     return all;
 }
 
+std::string plural(std::size_t n, const std::string& one, const std::string& many) { return std::to_string(n) + " " + (n == 1 ? one : many); }
+
 std::string with_stop(std::string text) {
     if (text.empty() || std::string_view(".!?").find(text.back()) == std::string_view::npos) text += '.';
     return text;
@@ -176,6 +178,15 @@ void append_wrapped(std::string& out, std::string_view first, std::string_view t
 
 void append_captions(std::string& out, const std::vector<Caption>& captions) {
     for (const Caption& c : captions) append_wrapped(out, c.label + ": ", c.text, 4);
+}
+
+void append_tables(std::string& out, std::vector<Table> tables) {
+    for (Table& t : tables) {
+        t.captions.clear();
+        const std::string block = to_text(t);
+        out += '\n' + block.substr(0, block.rfind(std::string(caution).substr(0, 40)));
+    }
+    append_wrapped(out, "", caution, 0);
 }
 
 }  // namespace fedfrom::detail

@@ -28,6 +28,9 @@ std::string spaced(std::string id);
 /// "a, b and c"; "a; b, c; and d" where an item has a comma of its own.
 std::string listed(const std::vector<std::string>& words, std::string_view last = " and ");
 
+/// "1 pair", "3 pairs".
+std::string plural(std::size_t n, const std::string& one, const std::string& many);
+
 /// A sentence with its full stop, or without: notes come either way.
 std::string with_stop(std::string text);
 std::string without_stop(std::string text);
@@ -61,5 +64,8 @@ void append_wrapped(std::string& out, std::string_view first, std::string_view t
 
 /// Appends "Model: …" and the other captions, wrapped.
 void append_captions(std::string& out, const std::vector<Caption>& captions);
+
+/// Appends tables of one sheet, whose captions stand above them once, and the caution once.
+void append_tables(std::string& out, std::vector<Table> tables);
 
 }  // namespace fedfrom::detail

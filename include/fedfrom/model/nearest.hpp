@@ -61,4 +61,11 @@ inline std::string nearest(std::string_view word, std::initializer_list<std::str
     return nearest<std::initializer_list<std::string_view>>(word, words);
 }
 
+/// " Did you mean `gen_left`?", to end a sentence with; empty when none is near.
+template <class Words>
+std::string did_you_mean(std::string_view word, const Words& words) {
+    const std::string near = nearest(word, words);
+    return near.empty() ? "" : " Did you mean `" + near + "`?";
+}
+
 }  // namespace fedfrom

@@ -213,4 +213,11 @@ std::uint32_t index_of(const Infos& infos, std::string_view id) {
     return it != infos.end() && *it->id == id ? static_cast<std::uint32_t>(it - infos.begin()) : none;
 }
 
+/// The place among `failures` of an element's failure mode; `none` if it cannot fail so.
+inline std::uint32_t failure_of(const Compiled& c, const ElementInfo& e, std::string_view mode) {
+    for (std::uint32_t f = e.failures.first; f < e.failures.last; ++f)
+        if (c.failures[f].mode == mode) return f;
+    return none;
+}
+
 }  // namespace fedfrom

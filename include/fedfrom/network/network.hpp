@@ -47,11 +47,9 @@ public:
     /// A failure mode of an element; throws NotPossible, naming its modes, where it has none of that name.
     FailureHandle failure(std::string_view id, std::string_view mode = "loss") const {
         const ElementInfo& e = compiled_->elements[element(id).index];
+        if (const std::uint32_t f = failure_of(*compiled_, e, mode); f != none) return {f};
         std::string modes;
-        for (std::uint32_t f = e.failures.first; f < e.failures.last; ++f) {
-            if (compiled_->failures[f].mode == mode) return {f};
-            modes += (modes.empty() ? "" : ", ") + compiled_->failures[f].mode;
-        }
+        for (std::uint32_t f = e.failures.first; f < e.failures.last; ++f) modes += (modes.empty() ? "" : ", ") + compiled_->failures[f].mode;
         if (!e.fitted) throw NotPossible("`" + std::string(id) + "` is not fitted in this aircraft, so it cannot fail.");
         throw NotPossible("`" + std::string(id) + "` has no failure mode `" + std::string(mode) + "`" +
                           (modes.empty() ? "; it is taken as perfect." : "; it has: " + modes + "."));
@@ -88,8 +86,7 @@ private:
         if (i != none) return i;
         std::vector<std::string_view> known;
         for (const auto& info : infos) known.push_back(*info.id);
-        const std::string near = nearest(id, known);
-        throw UnknownId("There is no " + std::string(what) + " `" + std::string(id) + "`." + (near.empty() ? "" : " Did you mean `" + near + "`?"));
+        throw UnknownId("There is no " + std::string(what) + " `" + std::string(id) + "`." + did_you_mean(id, known));
     }
 };
 

@@ -11,18 +11,20 @@ namespace fedfrom::detail {
 
 struct Cone {
     std::vector<bool> gates, cells, holders;
+    std::vector<bool> inputs;  ///< by variable: memory, and levels of other functions
 };
 
 /// Everything: for a session, which reports everything.
 inline Cone whole_cone(const Compiled& c) {
-    return {std::vector<bool>(c.program.gates.size(), true), std::vector<bool>(c.memory_cells.size(), true), std::vector<bool>(c.holders.size(), true)};
+    return {std::vector<bool>(c.program.gates.size(), true), std::vector<bool>(c.memory_cells.size(), true), std::vector<bool>(c.holders.size(), true), std::vector<bool>(c.program.inputs, true)};
 }
 
 /// Of the modes of these functions, backwards. `faults`: shorts, leaks and jams may be about, and all that decides how far they
 /// go counts too.
 inline Cone cone_of(const Compiled& c, std::span<const std::uint32_t> functions, bool faults) {
     const Program& p = c.program;
-    Cone cone{std::vector<bool>(p.gates.size(), false), std::vector<bool>(c.memory_cells.size(), faults), std::vector<bool>(c.holders.size(), faults)};
+    Cone cone{std::vector<bool>(p.gates.size(), false), std::vector<bool>(c.memory_cells.size(), faults), std::vector<bool>(c.holders.size(), faults),
+              std::vector<bool>(p.inputs, false)};
     std::vector<std::uint32_t> cell_of(c.memory_end, none), holder_of(c.memory_end, none), loop_of(p.logic_end, none);
     for (std::uint32_t i = 0; i < c.memory_cells.size(); ++i)
         for (std::uint32_t s = 0; s < c.memory_cells[i].sent.size(); ++s) cell_of[c.elements[c.memory_cells[i].element].held + s] = i;
@@ -55,7 +57,11 @@ inline Cone cone_of(const Compiled& c, std::span<const std::uint32_t> functions,
                 from_holder(holder_of[v]);
             }
         }
-        if (v < p.inputs || cone.gates[v - p.inputs]) continue;
+        if (v < p.inputs) {
+            cone.inputs[v] = true;
+            continue;
+        }
+        if (cone.gates[v - p.inputs]) continue;
         const std::uint32_t g = v - p.inputs;
         cone.gates[g] = true;
         for (const Literal l : p.operands_of(p.gates[g])) todo.push_back(l.variable());
