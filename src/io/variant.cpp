@@ -104,7 +104,7 @@ private:
 }  // namespace
 
 Model variant_of(const Model& model, std::string_view variant) {
-    if (variant == model.variant || (model.variant.empty() && variant == model.base)) return model;
+    if (variant.empty() || variant == model.variant || (model.variant.empty() && variant == model.base)) return model;
     const std::string id(variant);
     if (!model.variant.empty())
         throw ModelError({{"already_variant", "", "This model is its variant `" + model.variant + "` already; it does not give others.", "Ask the base.", {}, 0, 0}});

@@ -226,6 +226,7 @@ def test_models_and_networks_pickle(model, variant):
     patched = model.variant_of(variant)
     assert pickle.loads(pickle.dumps(patched)) == patched
     net = ff.Network(model, variant)
+    assert ff.Network(patched) == net
     again = pickle.loads(pickle.dumps(net))
     assert again == net and again.model.variant == net.model.variant == variant
     assert ff.impact_table(again).table == ff.impact_table(net).table

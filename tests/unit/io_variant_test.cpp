@@ -17,6 +17,7 @@ TEST_CASE("A variant is the model with its patch", "[io]") {
     CHECK(variant_of(m, "a") == m);
     CHECK(variant_of(m, "") == m);
     CHECK(variant_of(b, "b") == b);
+    CHECK(variant_of(b, "") == b);
 }
 
 TEST_CASE("Variants build on each other, by merge patches and lists of operations", "[io]") {
