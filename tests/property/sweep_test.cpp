@@ -9,100 +9,10 @@
 
 #include "catch.hpp"
 #include "networks.hpp"
+#include "sweep_check.hpp"
 
 using namespace fedfrom;
-
-namespace {
-
-/// A few events of any kind, without two that are the same.
-std::vector<Event> some_events(const State& from, std::size_t count, std::mt19937_64& random) {
-    const Compiled& c = from.network().compiled();
-    const auto pick = [&](std::size_t n) { return static_cast<std::uint32_t>(random() % n); };
-    std::vector<Event> list;
-    for (int tries = 0; tries < 500 && list.size() < count; ++tries) {
-        // One draw a statement: the order of drawing must not hang on the compiler.
-        const std::uint32_t kind = pick(12), number = pick(1u << 20), value = pick(2);
-        Event e = Event::fail({number % static_cast<std::uint32_t>(c.failures.size())});
-        if (kind < 3) e = Event::set({number % static_cast<std::uint32_t>(c.elements.size())}, value);
-        if (kind == 3) e.value = value;
-        if (kind == 4 && !c.givens.empty()) e = Event::given({number % static_cast<std::uint32_t>(c.givens.size())}, value == 1);
-        State copy = from;
-        if (copy.apply(e) == Refusal::none && std::ranges::find(list, e) == list.end()) list.push_back(e);
-    }
-    return list;
-}
-
-/// A settled state some random events away from the running one.
-State some_state(const Network& net, std::mt19937_64& random) {
-    State state = running_state(net);
-    for (const Event& e : some_events(state, random() % 4, random)) state.apply(e);
-    settle(state);
-    return state;
-}
-
-using Combination = std::array<std::uint32_t, 3>;
-using Levels = std::map<Combination, std::vector<Level>>;
-
-bool together(const Compiled& c, const Event& a, const Event& b, bool one_mode) {
-    if (a.kind == b.kind && a.index == b.index) return false;
-    if (a.kind == Event::Kind::given || b.kind == Event::Kind::given) return true;
-    const auto element = [&](const Event& e) { return e.kind == Event::Kind::fail ? c.failures[e.index].element : e.index; };
-    const bool alone = one_mode || a.kind == Event::Kind::set || b.kind == Event::Kind::set;
-    return element(a) != element(b) || !alone;
-}
-
-/// Every combination settled by itself.
-Levels by_hand(const State& from, const std::vector<Event>& events, int order, bool one_mode) {
-    const Compiled& c = from.network().compiled();
-    Levels levels;
-    const auto n = static_cast<std::uint32_t>(events.size());
-    const auto settle_one = [&](const Combination& combination) {
-        State state = from;
-        for (const std::uint32_t e : combination)
-            if (e != none) state.apply(events[e]);
-        std::vector<Level> list;
-        const Outcome out = settle(state);
-        for (const Judgement& judged : out.judged()) list.push_back(judged.level);
-        levels[combination] = list;
-    };
-    for (std::uint32_t i = 0; i < n; ++i) {
-        settle_one({i, none, none});
-        for (std::uint32_t j = i + 1; order > 1 && j < n; ++j) {
-            if (!together(c, events[i], events[j], one_mode)) continue;
-            settle_one({i, j, none});
-            for (std::uint32_t k = j + 1; order > 2 && k < n; ++k)
-                if (together(c, events[i], events[k], one_mode) && together(c, events[j], events[k], one_mode)) settle_one({i, j, k});
-        }
-    }
-    return levels;
-}
-
-int rank(Level l) { return l == Level::normal ? 0 : l == Level::degraded ? 1 : 2; }
-
-int size_of(const Combination& c) { return 1 + (c[1] != none) + (c[2] != none); }
-
-std::vector<Combination> parts_of(const Combination& c) {
-    if (size_of(c) == 1) return {};
-    if (size_of(c) == 2) return {{c[0], none, none}, {c[1], none, none}};
-    return {{c[0], none, none}, {c[1], none, none}, {c[2], none, none}, {c[0], c[1], none}, {c[0], c[2], none}, {c[1], c[2], none}};
-}
-
-/// What is listed of the sizes up to `order`, straight from the definition.
-std::vector<SweepHit> expected(const Levels& levels, const std::vector<Judgement>& before, int order, bool all) {
-    std::vector<SweepHit> hits;
-    for (int size = 1; size <= order; ++size)
-        for (const auto& [combination, list] : levels) {
-            if (size_of(combination) != size) continue;
-            for (std::uint32_t f = 0; f < before.size(); ++f) {
-                int worst = rank(before[f].level);
-                for (const Combination& part : parts_of(combination)) worst = std::max(worst, rank(levels.at(part)[f]));
-                if (all ? list[f] != before[f].level : rank(list[f]) > worst) hits.push_back({combination, f, list[f]});
-            }
-        }
-    return hits;
-}
-
-}  // namespace
+using namespace fedfrom::check;
 
 TEST_CASE("A sweep says of every combination what settling it alone says", "[property]") {
     std::size_t combinations = 0, alone = 0, hits = 0;
@@ -204,4 +114,16 @@ TEST_CASE("Progress of a sweep ends at one, whatever the shard", "[property]") {
         REQUIRE(std::ranges::is_sorted(parts));
         REQUIRE(parts.back() == 1);
     }
+}
+
+TEST_CASE("A sweep combines a short with what alone does nothing but let it through", "[property]") {
+    const Port both(Port::Join::parallel, {{.from = "gen_l", .via = {{"diode_l"}}}, {.from = "gen_r", .via = {{"diode_r"}}}});
+    Model m{.name = "Two diodes", .elements = {{"gen_l", {.kind = Kind::generator}}, {"gen_r", {.kind = Kind::generator}}, {"diode_l", {.kind = Kind::diode}}, {"diode_r", {.kind = Kind::diode}},
+                                               {"bus", {.kind = Kind::bus, .inputs = {{"power", both}}}}}};
+    m.functions["power"] = {.modes = {{"bus", {.rank = 1, .when = "bus"}}}};
+    const Network net(m);
+    const Sweep sweep(running_state(net), {.order = 2, .events = {Event::fail(net.failure("diode_r", "short")), Event::fail(net.failure("gen_r", "short"))}});
+    const SweepResult result = sweep.run();
+    REQUIRE(result.inert == 0);
+    REQUIRE(result.hits == std::vector<SweepHit>{{{0, 1, none}, 0, Level::lost}});
 }

@@ -19,6 +19,13 @@ inline Cone whole_cone(const Compiled& c) {
     return {std::vector<bool>(c.program.gates.size(), true), std::vector<bool>(c.memory_cells.size(), true), std::vector<bool>(c.holders.size(), true), std::vector<bool>(c.program.inputs, true)};
 }
 
+/// Calls with each variable that decides whether a fault goes on along a link, beside supply and positions.
+template <class Call>
+void each_that_guides_faults(const Compiled& c, Call call) {
+    for (const Literal l : c.link_literals) call(l.variable());
+    for (const std::uint32_t e : c.protecting) call(c.elements[e].works.variable());
+}
+
 /// Of the modes of these functions, backwards. `faults`: shorts, leaks and jams may be about, and all that decides how far they
 /// go counts too.
 inline Cone cone_of(const Compiled& c, std::span<const std::uint32_t> functions, bool faults) {
@@ -43,6 +50,7 @@ inline Cone cone_of(const Compiled& c, std::span<const std::uint32_t> functions,
         for (std::uint32_t g = 0; g < c.standing_gates.last; ++g) todo.push_back(p.output(g));
         for (std::uint32_t i = 0; i < c.memory_cells.size(); ++i) from_cell(i);
         for (std::uint32_t h = 0; h < c.holders.size(); ++h) from_holder(h);
+        each_that_guides_faults(c, [&](Variable v) { todo.push_back(v); });
     }
     while (!todo.empty()) {
         const Variable v = todo.back();

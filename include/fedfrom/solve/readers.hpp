@@ -57,6 +57,10 @@ public:
         seeds = watched(1);
         for (const ZoneInfo& z : c.zones)
             if (z.seed != never) edges.emplace_back(z.seed.variable(), seeds.first);
+        // Of a diode whose short only lets a fault through, no gate may be the reader: without this nothing would hang on it.
+        each_that_guides_faults(c, [&](Variable v) {
+            if (v < p.inputs && cone.inputs[v]) edges.emplace_back(v, seeds.first);
+        });
         judged = watched(functions.size());
         for (std::uint32_t i = 0; i < functions.size(); ++i)
             for (const ModeInfo& m : c.functions[functions[i]].modes) edges.emplace_back(m.when.variable(), judged.first + i);

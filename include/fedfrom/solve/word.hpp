@@ -4,6 +4,7 @@
 /// over any word that has & | ^ ~, `filled` and `any`.
 #pragma once
 
+#include <cstddef>
 #include <cstdint>
 
 namespace fedfrom {
@@ -36,15 +37,18 @@ struct Lanes {
 // take or give vectors, since how they are passed differs between sets. For `Wide<Set>` alone, so that no other file
 // can come to share such code.
 struct Baseline {
+    static constexpr std::size_t bytes = 16;  ///< of a vector register
     template <class Work>
     static void run(Work work) { work(); }
 };
 #if defined(__x86_64__)
 struct Avx2 {
+    static constexpr std::size_t bytes = 32;
     template <class Work>
     [[gnu::flatten, gnu::target("avx2,bmi,bmi2")]] static void run(Work work) { work(); }
 };
 struct Avx512 {
+    static constexpr std::size_t bytes = 64;
     template <class Work>
     [[gnu::flatten, gnu::target("avx512f,avx512bw,avx512vl,bmi,bmi2")]] static void run(Work work) { work(); }
 };
@@ -60,23 +64,39 @@ struct alignas(64) Wide {
     static constexpr std::uint32_t words = 8, states = 64 * words;
     std::uint64_t bits[words]{};
 
-    // A vector of the compiler's, so that one operation is as wide as the instruction set.
-    using Vector [[gnu::vector_size(64)]] = std::uint64_t;
-    [[gnu::always_inline]] static Wide of(const Vector& v) {
+    // In vectors as wide as a register: of wider ones gcc makes copies by way of memory.
+    using Piece [[gnu::vector_size(Isa::bytes)]] = std::uint64_t;
+    static constexpr std::uint32_t words_a_piece = Isa::bytes / 8;
+    template <class Op>
+    [[gnu::always_inline]] static Wide each(Op op) {
         Wide w;
-        __builtin_memcpy(w.bits, &v, sizeof v);
+#pragma GCC unroll 4
+        for (std::uint32_t i = 0; i < words; i += words_a_piece) {
+            const Piece piece = op(i);
+            __builtin_memcpy(w.bits + i, &piece, sizeof piece);
+        }
         return w;
     }
-    [[gnu::always_inline]] Vector vector() const {
-        Vector v;
-        __builtin_memcpy(&v, bits, sizeof v);
-        return v;
+    [[gnu::always_inline]] Piece piece(std::uint32_t i) const {
+        Piece p;
+        __builtin_memcpy(&p, bits + i, sizeof p);
+        return p;
     }
-    [[gnu::always_inline]] static Wide filled(bool on) { return of(Vector{} - std::uint64_t{on}); }
-    [[gnu::always_inline]] friend Wide operator&(const Wide& a, const Wide& b) { return of(a.vector() & b.vector()); }
-    [[gnu::always_inline]] friend Wide operator|(const Wide& a, const Wide& b) { return of(a.vector() | b.vector()); }
-    [[gnu::always_inline]] friend Wide operator^(const Wide& a, const Wide& b) { return of(a.vector() ^ b.vector()); }
-    [[gnu::always_inline]] friend Wide operator~(const Wide& a) { return of(~a.vector()); }
+    [[gnu::always_inline]] static Wide filled(bool on) {
+        return each([on](std::uint32_t) { return Piece{} - std::uint64_t{on}; });
+    }
+    [[gnu::always_inline]] friend Wide operator&(const Wide& a, const Wide& b) {
+        return each([&](std::uint32_t i) { return a.piece(i) & b.piece(i); });
+    }
+    [[gnu::always_inline]] friend Wide operator|(const Wide& a, const Wide& b) {
+        return each([&](std::uint32_t i) { return a.piece(i) | b.piece(i); });
+    }
+    [[gnu::always_inline]] friend Wide operator^(const Wide& a, const Wide& b) {
+        return each([&](std::uint32_t i) { return a.piece(i) ^ b.piece(i); });
+    }
+    [[gnu::always_inline]] friend Wide operator~(const Wide& a) {
+        return each([&](std::uint32_t i) { return ~a.piece(i); });
+    }
     [[gnu::always_inline]] friend bool any(const Wide& a) {
         std::uint64_t some = 0;
         for (const std::uint64_t word : a.bits) some |= word;
