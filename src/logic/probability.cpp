@@ -7,7 +7,7 @@
 
 #include <fedfrom/logic/probability.hpp>
 
-#include "logic/checked.hpp"
+#include "logic/probabilities.hpp"
 
 namespace fedfrom {
 

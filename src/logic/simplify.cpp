@@ -36,7 +36,7 @@ private:
 
     Term became(Term t) const { return became_[t.node()]->negated_if(t.negated()); }
     bool is_any(std::uint32_t gate) const { return from_.needed(gate) == 1; }
-    bool is_all(std::uint32_t gate) const { return from_.needed(gate) == from_.operands(gate).size(); }
+    bool is_all(std::uint32_t gate) const { return from_.needed(gate) == from_.operands(gate).size() && !is_any(gate); }  // one of one is any
 
     /// How often each node is read, from what `top` reaches.
     void count_readers() {
