@@ -1,0 +1,113 @@
+// Minimal sets from the variables up, as cut sets are combined by hand ("Fault Tree Handbook", NUREG-0492,
+// chapter VII), with families for lists: at each gate a product or a union without supersets, cut at a limit.
+//
+// A set too heavy at an inner gate only gets heavier above, so that what is within the limit at the top is
+// exact. Whatever the top is true of is a set that was kept or contains one that was left out somewhere,
+// which is why the probabilities of all that was left out, wherever it was, add up to a bound.
+//
+// A `not` is pushed down as it is met: not at least k of n is at least n - k + 1 of the n negated.
+#include <algorithm>
+
+#include "logic/by_gates.hpp"
+#include "logic/left_out.hpp"
+
+namespace fedfrom {
+
+namespace {
+
+/// By `code` of a term, how often it is read when negations are pushed down.
+std::vector<std::uint32_t> readers(const Formula& f) {
+    std::vector<std::uint32_t> count(2 * std::size_t{f.nodes()});
+    count[f.top.code] = 1;
+    for (std::uint32_t g = f.nodes(); g-- > f.first_gate();)
+        for (const bool negated : {false, true})
+            if (count[Term{2 * g}.negated_if(negated).code] != 0)
+                for (const Term t : f.operands(g)) ++count[t.negated_if(negated).code];
+    return count;
+}
+
+class Combiner {
+public:
+    Combiner(const Formula& f, Families& s, std::uint32_t most, std::span<const double> p) : f_(f), s_(s), most_(most), p_(p), bound_(s, p) {}
+
+    ByGates run() {
+        std::vector<std::uint32_t> left = readers(f_);
+        became_.assign(left.size(), Families::none);
+        became_[Formula::always.code] = Families::unit;
+        for (std::uint32_t v = 0; v < f_.variables(); ++v)
+            if (const Term t = f_.variable(v); left[t.code] != 0) became_[t.code] = variable(v);
+        std::size_t tidy_at = 1 << 16;
+        for (std::uint32_t g = f_.first_gate(); g < f_.nodes(); ++g)
+            for (const bool negated : {false, true}) {
+                const Term gate = Term{2 * g}.negated_if(negated);
+                if (left[gate.code] == 0) continue;
+                became_[gate.code] = combined(g, negated);
+                for (const Term t : f_.operands(g))
+                    if (const Term read = t.negated_if(negated); --left[read.code] == 0 && read.node() != 0) became_[read.code] = Families::none;
+                if (s_.nodes() > tidy_at) {
+                    s_.keep_only(became_);
+                    bound_.forget();
+                    tidy_at = std::max<std::size_t>(tidy_at, 2 * s_.nodes());
+                }
+            }
+        Family result[] = {became_[f_.top.code]};
+        s_.keep_only(result);
+        return {result[0], dropped_, left_out_};
+    }
+
+private:
+    const Formula& f_;
+    Families& s_;
+    std::uint32_t most_;
+    std::span<const double> p_;
+    LeftOut bound_;
+    std::vector<Family> became_;  // by code of a term
+    bool dropped_ = false;
+    double left_out_ = 0;
+
+    Family variable(std::uint32_t v) {
+        const Trimmed kept = s_.trim(s_.single(v), most_);
+        if (kept.dropped) {
+            dropped_ = true;
+            if (!p_.empty()) left_out_ += p_[v];
+        }
+        return kept.family;
+    }
+
+    Family product(Family f, Family g) {
+        const Trimmed kept = s_.product_minimal(f, g, most_);
+        if (kept.dropped) {
+            dropped_ = true;
+            if (!p_.empty()) left_out_ += bound_.bound(f, g, most_);
+        }
+        return kept.family;
+    }
+
+    Family combined(std::uint32_t gate, bool negated) {
+        std::vector<Family> operands;
+        for (const Term t : f_.operands(gate)) operands.push_back(became_[t.negated_if(negated).code]);
+        const std::size_t n = operands.size(), k = negated ? n + 1 - f_.needed(gate) : f_.needed(gate);
+        // From the lowest variables up, so that what is put on top seldom disturbs what is below.
+        std::ranges::stable_sort(operands, std::ranges::greater{}, [&](Family f) { return s_.node(f).level; });
+        // At least j of those so far, for j from 0; whether the next one holds moves j by one.
+        std::vector<Family> so_far(k + 1, Families::none);
+        so_far[0] = Families::unit;
+        for (std::size_t i = 0; i < n; ++i)
+            for (std::size_t j = std::min(k, i + 1); j > 0 && j + (n - 1 - i) >= k; --j)
+                so_far[j] = s_.unite_minimal(so_far[j], product(so_far[j - 1], operands[i]));
+        return so_far[k];
+    }
+};
+
+}  // namespace
+
+bool is_coherent(const Formula& f) {
+    const std::vector<std::uint32_t> read = readers(f);
+    for (std::uint32_t v = 0; v < f.variables(); ++v)
+        if (read[(!f.variable(v)).code] != 0) return false;
+    return true;
+}
+
+ByGates sets_by_gates(const Formula& f, Families& s, std::uint32_t most, std::span<const double> p) { return Combiner(f, s, most, p).run(); }
+
+}  // namespace fedfrom
