@@ -36,6 +36,7 @@ the authority's rules, govern.
 """
 
 from ._fedfrom import (
+    CutSets,
     DeferralCheck,
     Diagnostic,
     DispatchTable,
@@ -48,6 +49,7 @@ from ._fedfrom import (
     NextFailures,
     NotPossible,
     Outcome,
+    Risk,
     Session,
     SessionChange,
     SnapshotMismatch,
@@ -63,6 +65,7 @@ from ._fedfrom import (
     build_config,
     caution,
     check_deferrals,
+    cut_sets,
     dispatch_table,
     impact_table,
     indications,
@@ -73,8 +76,10 @@ from ._fedfrom import (
     next_failures,
     malfunctions,
     parse_model,
+    path_sets,
     read_model,
     restore,
+    risk,
     settle,
     snapshot,
     sweep,
@@ -86,6 +91,7 @@ from ._fedfrom import (
 )
 
 __all__ = [
+    "CutSets",
     "DeferralCheck",
     "Diagnostic",
     "DispatchTable",
@@ -98,6 +104,7 @@ __all__ = [
     "NextFailures",
     "NotPossible",
     "Outcome",
+    "Risk",
     "Session",
     "SessionChange",
     "SnapshotMismatch",
@@ -113,6 +120,7 @@ __all__ = [
     "build_config",
     "caution",
     "check_deferrals",
+    "cut_sets",
     "dispatch_table",
     "impact_table",
     "indications",
@@ -123,8 +131,10 @@ __all__ = [
     "next_failures",
     "malfunctions",
     "parse_model",
+    "path_sets",
     "read_model",
     "restore",
+    "risk",
     "settle",
     "snapshot",
     "sweep",

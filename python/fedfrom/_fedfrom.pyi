@@ -16,15 +16,18 @@ from .types import (
     Change,
     Combined,
     Conflict,
+    CutSetsDict,
     DeferralCheckDict,
     DispatchRow,
     DispatchTableDict,
     ElementLine,
     Failure,
+    FailureRisk,
     FunctionLine,
     Impact,
     Indication,
     InstructionSet,
+    LatentFinding,
     Level,
     Malfunction,
     NextFailure,
@@ -32,7 +35,9 @@ from .types import (
     OpenAs,
     OpenItem,
     OutcomeDict,
+    RiskDict,
     SessionChangeDict,
+    Severity,
     SourcesLeft,
     Status,
     Step,
@@ -911,5 +916,177 @@ def join(results: Sequence[SweepResult]) -> SweepResult:
 
 def instruction_sets() -> list[InstructionSet]:
     """List the instruction sets a sweep can use on this machine, the best last."""
+
+class CutSets:
+    """Which failures, together, take a function below a level; or what is enough to keep it. Prints as a table."""
+
+    @property
+    def function(self) -> str:
+        """The function."""
+    @property
+    def sets(self) -> list[list[tuple[str, str]]]:
+        """Lists of (element, mode), by how many, then ids."""
+    @property
+    def counts(self) -> list[int]:
+        """How many sets there are of 0, 1, 2 … failures, listed or not."""
+    @property
+    def complete(self) -> bool:
+        """Every minimal set is counted."""
+    @property
+    def complete_to(self) -> int | None:
+        """Every minimal set of up to so many failures is counted; None where not even that is known."""
+    @property
+    def already(self) -> bool:
+        """The function is below the level as it is."""
+    @property
+    def helping(self) -> list[tuple[str, str]] | None:
+        """Failures that, in some combination, keep the function where it would else be below; None where that was not found out."""
+    @property
+    def by(self) -> str:
+        """How the sets were found."""
+    @property
+    def table(self) -> Table:
+        """The table that is printed."""
+    def to_dict(self) -> CutSetsDict:
+        """Give everything as plain Python values."""
+    def to_dataframe(self) -> pd.DataFrame:
+        """Give one row a failure of a set as a pandas data frame."""
+    def _repr_html_(self) -> str:
+        """What a notebook shows."""
+    def _repr_markdown_(self) -> str:
+        """What a notebook without HTML shows."""
+    def to_markdown(self) -> str:
+        """Write it as Markdown, with pipe tables."""
+    def to_csv(self) -> str:
+        """Write it as CSV: RFC 4180, the head first, then the rows, then title, captions and the caution."""
+    def to_html(self) -> str:
+        """Write it as an HTML page that needs nothing else; it prints on A4 and Letter."""
+    def to_excel(self, path: str | os.PathLike[str]) -> None:
+        """Write it as an Excel workbook, a sheet a table, through pandas."""
+    def to_json(self) -> str:
+        """Write its table as JSON, or the list of its tables where it has several."""
+    def __len__(self, /) -> int: ...
+    def __iter__(self, /) -> Iterator[list[tuple[str, str]]]: ...
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+
+def cut_sets(
+    state: _Asked,
+    function: str,
+    *,
+    below: Literal["normal", "degraded"] = "normal",
+    order: int | None = None,
+    within: str | Iterable[Failure] | None = None,
+    most_sets: int = 10000,
+    nodes: int = 4194304,
+    seconds: float = 0.0,
+) -> CutSets:
+    """Find the smallest sets of failures that, added in one step, take a function below a level."""
+
+def path_sets(
+    state: _Asked,
+    function: str,
+    *,
+    below: Literal["normal", "degraded"] = "normal",
+    order: int | None = None,
+    within: str | Iterable[Failure] | None = None,
+    most_sets: int = 10000,
+    nodes: int = 4194304,
+) -> CutSets:
+    """Find the smallest sets of failures that must not be there so that a function stays, whatever else fails."""
+
+class Risk:
+    """How likely it is that failures take a function below a level. Prints as a table."""
+
+    @property
+    def function(self) -> str:
+        """The function."""
+    @property
+    def low(self) -> float:
+        """Per flight, on average: it is at least so likely."""
+    @property
+    def high(self) -> float:
+        """Per flight, on average: it is at most so likely; equal to `low` where exact."""
+    @property
+    def exact(self) -> bool:
+        """It is the exact probability, from the formula of the function."""
+    @property
+    def flights(self) -> int:
+        """Over how many flights it is averaged: those between the checks that are furthest apart."""
+    @property
+    def per_hour_low(self) -> float:
+        """`low` by the hours of a flight."""
+    @property
+    def per_hour_high(self) -> float:
+        """`high` by the hours of a flight."""
+    @property
+    def already(self) -> bool:
+        """The function is below the level as it is."""
+    @property
+    def missing(self) -> list[tuple[str, str]]:
+        """Failures that matter and have neither rate nor probability: (element, mode)."""
+    @property
+    def parts(self) -> list[FailureRisk]:
+        """One dict a failure that matters: its probability and importances, most critical first."""
+    @property
+    def rare_event(self) -> float | None:
+        """The sum of the cut sets' probabilities; None where it is not exact."""
+    @property
+    def cut_set_bound(self) -> float | None:
+        """One less the product of (1 - probability) over the cut sets; None where it is not exact."""
+    @property
+    def severity(self) -> Severity | None:
+        """Of the loss, as the author has it."""
+    @property
+    def objective(self) -> float | None:
+        """Per flight hour, for that severity; None where there is none."""
+    @property
+    def meets(self) -> bool | None:
+        """Whether the objective is met; None where there is none, or the interval does not decide."""
+    @property
+    def single_failure(self) -> bool:
+        """One failure alone does it, of a catastrophic loss."""
+    @property
+    def latent(self) -> list[LatentFinding]:
+        """Pairs with a hidden failure that are beyond the limits for them, of a catastrophic loss."""
+    @property
+    def by(self) -> str:
+        """How it was found."""
+    @property
+    def table(self) -> Table:
+        """The table that is printed."""
+    def to_dict(self) -> RiskDict:
+        """Give everything as plain Python values."""
+    def to_dataframe(self) -> pd.DataFrame:
+        """Give `parts` as a pandas data frame."""
+    def _repr_html_(self) -> str:
+        """What a notebook shows."""
+    def _repr_markdown_(self) -> str:
+        """What a notebook without HTML shows."""
+    def to_markdown(self) -> str:
+        """Write it as Markdown, with pipe tables."""
+    def to_csv(self) -> str:
+        """Write it as CSV: RFC 4180, the head first, then the rows, then title, captions and the caution."""
+    def to_html(self) -> str:
+        """Write it as an HTML page that needs nothing else; it prints on A4 and Letter."""
+    def to_excel(self, path: str | os.PathLike[str]) -> None:
+        """Write it as an Excel workbook, a sheet a table, through pandas."""
+    def to_json(self) -> str:
+        """Write its table as JSON, or the list of its tables where it has several."""
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+
+def risk(
+    state: _Asked,
+    function: str,
+    *,
+    hours: float,
+    below: Literal["normal", "degraded"] = "normal",
+    within: str | Iterable[Failure] | None = None,
+    objectives: Literal["AC 25.1309-1B", "AC 23.1309-1E class I"] | None = None,
+    nodes: int = 4194304,
+    seconds: float = 0.0,
+) -> Risk:
+    """Say how likely it is that failures take a function below a level, on a flight and per flight hour."""
 
 _Asked: TypeAlias = Network | State | Outcome | WhatWorks

@@ -393,6 +393,67 @@ OpenAs: TypeAlias = str | tuple[str, str] | tuple[str, str, date | None] | Seque
 """An open item as it is asked for: "item", ("item", "unit") or ("item", "unit", date found)."""
 
 
+class CutSetsDict(TypedDict):
+    """Cut sets, or path sets, as plain values."""
+
+    function: str
+    below: Literal["normal", "degraded"]
+    already: bool
+    sets: list[list[tuple[str, str]]]
+    counts: list[int]
+    complete: bool
+    complete_to: int | None
+    helping: list[tuple[str, str]] | None
+    by: str
+
+
+class FailureRisk(TypedDict):
+    """One failure's part in losing a function; shares and worths are None where the whole is 0."""
+
+    element: str
+    mode: str
+    probability: float
+    birnbaum: float | None
+    criticality: float | None
+    fussell_vesely: float | None
+    achievement: float | None
+    reduction: float | None
+
+
+class LatentFinding(TypedDict):
+    """A pair with a hidden failure that is beyond a limit."""
+
+    rule: Literal["residual", "latency"]
+    failure: tuple[str, str]
+    value: float
+    limit: float
+
+
+class RiskDict(TypedDict):
+    """A risk as plain values."""
+
+    function: str
+    below: Literal["normal", "degraded"]
+    hours: float
+    already: bool
+    low: float
+    high: float
+    exact: bool
+    flights: int
+    per_hour_low: float
+    per_hour_high: float
+    missing: list[tuple[str, str]]
+    parts: list[FailureRisk]
+    rare_event: float | None
+    cut_set_bound: float | None
+    severity: Severity | None
+    objective: float | None
+    meets: bool | None
+    single_failure: bool
+    latent: list[LatentFinding]
+    by: str
+
+
 class TableColumn(TypedDict):
     """A column of a written table."""
 

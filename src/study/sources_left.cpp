@@ -14,6 +14,8 @@
 #include <fedfrom/model/resolve.hpp>
 #include <fedfrom/solve/cone.hpp>
 
+#include "goal_formula.hpp"
+
 namespace fedfrom::detail {
 namespace {
 
@@ -49,15 +51,6 @@ public:
 private:
     std::vector<std::uint64_t> words_;
 };
-
-/// A function, and those whose level it reads, however indirectly.
-std::vector<std::uint32_t> with_those_read(const Compiled& c, std::uint32_t function) {
-    std::vector<std::uint32_t> list{function};
-    for (std::size_t i = 0; i < list.size(); ++i)
-        for (const std::uint32_t read : c.functions[list[i]].reads)
-            if (std::ranges::find(list, read) == list.end()) list.push_back(read);
-    return list;
-}
 
 /// Settles copies of one state with some of its elements lost.
 class Trials {

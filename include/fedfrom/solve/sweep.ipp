@@ -11,6 +11,7 @@
 
 #include <fedfrom/solve/sweep.hpp>
 #include <fedfrom/solve/sweeper.hpp>
+#include <fedfrom/solve/writes.hpp>
 
 namespace fedfrom {
 namespace detail {
@@ -479,27 +480,6 @@ private:
         if (!work_.options.progress(size < work_.options.order ? 0.0 : static_cast<double>(done_) / to_do)) stop_ = true;
     }
 };
-
-/// What an event writes into this state's memory.
-inline std::vector<Write> writes_of(const State& from, const Event& event) {
-    State with = from;
-    if (const Refusal refusal = with.apply(event); refusal != Refusal::none) throw NotPossible(text(refusal, event, from.network()));
-    std::vector<Write> list;
-    for (Variable v = 0; v < with.memory().size(); ++v)
-        if (with.memory()[v] != from.memory()[v]) list.push_back({v, any(with.memory()[v])});
-    return list;
-}
-
-/// Whether a short, leak or jam is about, or comes with an event.
-inline bool faults_in(const State& from, const std::vector<std::vector<Write>>& writes) {
-    const auto& zones = from.network().compiled().zones;
-    std::vector<bool> seeds(from.memory().size(), false);
-    for (const ZoneInfo& z : zones)
-        if (z.seed != never) seeds[z.seed.variable()] = true;
-    for (Variable v = 0; v < seeds.size(); ++v)
-        if (seeds[v] && any(from.memory()[v])) return true;
-    return std::ranges::any_of(writes, [&](const auto& list) { return std::ranges::any_of(list, [&](const Write& w) { return seeds[w.variable]; }); });
-}
 
 /// Givens are counted after the elements.
 inline std::uint32_t thing_of(const Compiled& c, const Event& e) {

@@ -13,14 +13,9 @@
 
 #include <fedfrom/solve/demand_copy.hpp>
 #include <fedfrom/solve/outcome.hpp>
+#include <fedfrom/solve/writes.hpp>
 
 namespace fedfrom::detail {
-
-/// What an event writes into the memory.
-struct Write {
-    Variable variable = 0;
-    bool value = false;
-};
 
 /// What all threads of a sweep share: which functions are judged where, and who tells whom.
 struct SweepPlan {

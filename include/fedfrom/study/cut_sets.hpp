@@ -1,0 +1,69 @@
+/// Which failures, together, take a function below a level; and which things, working, are enough to keep it there.
+///
+///     CutSets cuts = cut_sets(net, "wheel_braking");                        // not normal any more
+///     cut_sets(state, "wheel_braking", {.below = Level::degraded});         // lost altogether
+///     cuts.sets.front();                                                    // the failures of the first
+///     path_sets(net, "wheel_braking").sets;                                 // enough, whatever else fails
+///
+/// A *cut set* is a set of failures that, added to the settled state in one step with its memory, takes the function
+/// below the level (unknown is below every level); no proper subset does (rule 8). Two modes of one element are
+/// never in one set.
+///
+/// Where what the function hangs on only carries supply and logic, it is written out as a Boolean formula of the failures, loops
+/// included, and the sets are those of the formula: all of them, of any order. Where there is memory, something that holds
+/// itself in, or a fault that spreads, every combination of up to three failures is settled instead (`Sweep`), and the
+/// answer is complete to that order. `by` says which it was, and why.
+#pragma once
+
+#include <cstdint>
+#include <functional>
+#include <optional>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include <fedfrom/logic/budget.hpp>
+#include <fedfrom/solve/settle.hpp>
+#include <fedfrom/table/table.hpp>
+
+namespace fedfrom {
+
+struct CutSetOptions {
+    Level below = Level::normal;               ///< normal: it is not normal any more; degraded: it is lost
+    std::optional<int> order{};                ///< of at most so many failures; none: as many as it takes, or three where combinations are settled
+    std::optional<std::vector<FailureRef>> within{};  ///< the only failures to combine; none: every failure not present
+    std::size_t most_sets = 10'000;            ///< listed; all are counted
+    Budget budget{};                           ///< of the formula's diagrams
+    double seconds = 0;                        ///< a budget for settling combinations; 0: none
+    std::function<bool(double)> progress{};    ///< of settling combinations; false cancels
+};
+
+struct CutSets {
+    Outcome before;
+    std::string function{};
+    CutSetOptions options{};
+    bool paths = false;                        ///< sets of failures that must *not* be there, to keep the function
+    bool already = false;                      ///< the function is below the level as it is: there is nothing to take away
+    std::vector<std::vector<FailureRef>> sets{};  ///< by order, then ids
+    std::vector<std::uint64_t> counts{};       ///< [k]: sets of k failures, listed or not; 2^64 - 1 stands for that many or more
+    bool complete = false;                     ///< every minimal set is counted
+    std::optional<int> complete_to{};          ///< every minimal set of up to so many failures is
+    std::vector<FailureRef> helping{};         ///< failures that, in some combination, keep the function where it would else be below
+    bool helping_known = false;                ///< whether `helping` was found out
+    std::string by{};                          ///< a sentence: how the sets were found
+};
+
+/// From a settled state (a copy is settled first). Throws UnknownId, and NotPossible for a function that is not fitted, a level
+/// that nothing is below, or an order below 1. Cost: the formula's diagram; else combinations of three, see `Sweep`.
+CutSets cut_sets(const State& from, std::string_view function, const CutSetOptions& options = {});
+CutSets cut_sets(const Network& net, std::string_view function, const CutSetOptions& options = {});
+
+/// The smallest sets of failures that must not be there so that the function stays at the level whatever else of `within` fails. Throws NotPossible,
+/// naming why, where the function cannot be written as a formula, where a failure can help, or where the budget does not suffice.
+CutSets path_sets(const State& from, std::string_view function, const CutSetOptions& options = {});
+CutSets path_sets(const Network& net, std::string_view function, const CutSetOptions& options = {});
+
+Table table(const CutSets& sets);
+std::string text(const CutSets& sets);
+
+}  // namespace fedfrom

@@ -1,0 +1,90 @@
+/// How likely it is that failures take a function below a level: on a flight, and per flight hour.
+///
+///     Risk r = risk(net, "wheel_braking", {.hours = 1.5, .below = Level::degraded, .objectives = Objectives::ac_25_1309_1b});
+///     r.low; r.high;               // per flight, on average; equal where it is exact
+///     r.missing;                   // failures without a rate: nothing is assumed of them
+///
+/// Failures are independent. One with a `rate` happens on a flight of so many hours with 1 - exp(-rate · hours), one with a `probability` with that. One
+/// that stays hidden between checks (`hidden_for` hours) may have happened on any flight since the last: its probability grows from flight to flight, and the
+/// result is the average over the flights of the longest interval (AC 25.1309-1B, Appendix F). Where `cut_sets` knows the function as a
+/// formula, the probability is that of the formula. Elsewhere every combination of up to three failures is settled; what is not examined may or may
+/// not take the function down, and the answer is the interval between the two. So it is with failures that have no rate.
+#pragma once
+
+#include <optional>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include <fedfrom/study/cut_sets.hpp>
+
+namespace fedfrom {
+
+/// Whose objective for the severity to set the result against. None is taken by itself.
+enum class Objectives {
+    none,
+    ac_25_1309_1b,          ///< AC 25.1309-1B (2024), Table 4-1
+    ac_23_1309_1e_class_1,  ///< AC 23.1309-1E (2011), Figure 2, class I
+};
+
+struct RiskOptions {
+    double hours = 0;                                 ///< of a flight, on average; must be above 0
+    Level below = Level::normal;                      ///< as of `cut_sets`
+    std::optional<std::vector<FailureRef>> within{};  ///< the only failures that may happen; none: every failure not present
+    Objectives objectives = Objectives::none;
+    Budget budget{};                                  ///< of the formula's diagram
+    double seconds = 0;                               ///< a budget for settling combinations; 0: none
+};
+
+/// One failure's part, with the average probabilities of all.
+struct FailureRisk {
+    FailureRef failure{};
+    double probability = 0;         ///< per flight, on average
+    std::optional<double> birnbaum{};        ///< probability of the loss with it, less without it; negative where it helps
+    std::optional<double> criticality{};     ///< that times its own probability, as a share of the whole
+    std::optional<double> fussell_vesely{};  ///< share of the losses in which a minimal cut set it belongs to has happened; none beyond 1,000 sets
+    std::optional<double> achievement{};     ///< how many times likelier the loss is once it has happened
+    std::optional<double> reduction{};       ///< how many times less likely the loss were if it could not happen; infinite where it is in every loss
+    bool operator==(const FailureRisk&) const = default;
+};
+
+/// AC 25.1309-1B, 5.3.6.4 and Appendix D: a catastrophic pair of failures, one of which stays hidden for more than a flight.
+struct LatentFinding {
+    enum class Rule {
+        residual,  ///< with this latent failure there, the rest per flight hour: about 1e-5 or less
+        latency,   ///< with this active failure, the sum of what may be latent: 1/1000 or less
+    };
+    Rule rule = Rule::residual;
+    FailureRef failure{};  ///< the latent one; the active one
+    double value = 0, limit = 0;
+    bool operator==(const LatentFinding&) const = default;
+};
+
+struct Risk {
+    Outcome before;
+    std::string function{};
+    RiskOptions options{};
+    bool already = false;             ///< the function is below the level as it is
+    double low = 0, high = 1;         ///< per flight, on average over the flights between checks
+    bool exact = false;               ///< from the formula's diagram; low equals high
+    int flights = 1;                  ///< over how many flights it was averaged
+    double per_hour_low = 0, per_hour_high = 0;
+    std::vector<FailureRef> missing{};     ///< failures that matter and have neither rate nor probability
+    std::vector<FailureRisk> parts{};      ///< those that matter, most critical first, then ids; only of a formula without missing rates
+    std::optional<double> rare_event{}, cut_set_bound{};  ///< at the average probabilities: the sum of the cut sets' probabilities, and 1 - product of (1 - probability)
+    std::optional<Severity> severity{};    ///< of the loss, as the author has it
+    std::optional<double> objective{};     ///< per flight hour
+    std::optional<bool> meets{};           ///< no value: no objective, or the interval does not decide
+    bool single_failure = false;           ///< one failure alone does it, of a catastrophic loss
+    std::vector<LatentFinding> latent{};   ///< what is beyond its limit; of a catastrophic loss, against AC 25.1309-1B
+    std::string by{};                      ///< a sentence: how it was found
+};
+
+/// From a settled state (a copy is settled first). Throws UnknownId; NotPossible as `cut_sets`, and for hours that are not above 0.
+Risk risk(const State& from, std::string_view function, const RiskOptions& options);
+Risk risk(const Network& net, std::string_view function, const RiskOptions& options);
+
+Table table(const Risk& risk);
+std::string text(const Risk& risk);
+
+}  // namespace fedfrom

@@ -1,0 +1,176 @@
+// Probabilities of losing a function.
+#include "answers.hpp"
+#include "events_from.hpp"
+#include "outcome_methods.hpp"
+
+#include <utility>
+
+#include <fedfrom/study/risk.hpp>
+
+namespace fedfrom::python {
+
+namespace {
+
+py::tuple pair_of(const FailureRef& f) { return py::make_tuple(f.element, f.mode); }
+
+py::dict dict_of(const FailureRisk& r) {
+    py::dict d;
+    d["element"] = r.failure.element;
+    d["mode"] = r.failure.mode;
+    d["probability"] = r.probability;
+    d["birnbaum"] = r.birnbaum;
+    d["criticality"] = r.criticality;
+    d["fussell_vesely"] = r.fussell_vesely;
+    d["achievement"] = r.achievement;
+    d["reduction"] = r.reduction;
+    return d;
+}
+
+py::list parts_of(const Risk& r) {
+    py::list list;
+    for (const FailureRisk& part : r.parts) list.append(dict_of(part));
+    return list;
+}
+
+py::list missing_of(const Risk& r) {
+    py::list list;
+    for (const FailureRef& f : r.missing) list.append(pair_of(f));
+    return list;
+}
+
+py::list latent_of(const Risk& r) {
+    py::list list;
+    for (const LatentFinding& f : r.latent) {
+        py::dict d;
+        d["rule"] = f.rule == LatentFinding::Rule::residual ? "residual" : "latency";
+        d["failure"] = pair_of(f.failure);
+        d["value"] = f.value;
+        d["limit"] = f.limit;
+        list.append(d);
+    }
+    return list;
+}
+
+py::dict dict_of(const Risk& r) {
+    py::dict d;
+    d["function"] = r.function;
+    d["below"] = std::string(name_of(r.options.below));
+    d["hours"] = r.options.hours;
+    d["already"] = r.already;
+    d["low"] = r.low;
+    d["high"] = r.high;
+    d["exact"] = r.exact;
+    d["flights"] = r.flights;
+    d["per_hour_low"] = r.per_hour_low;
+    d["per_hour_high"] = r.per_hour_high;
+    d["missing"] = missing_of(r);
+    d["parts"] = parts_of(r);
+    d["rare_event"] = r.rare_event;
+    d["cut_set_bound"] = r.cut_set_bound;
+    d["severity"] = severity_or_none(r.severity);
+    d["objective"] = r.objective;
+    d["meets"] = truth_or_none(r.meets);
+    d["single_failure"] = r.single_failure;
+    d["latent"] = latent_of(r);
+    d["by"] = r.by;
+    return d;
+}
+
+Objectives objectives_from(const std::optional<std::string>& name) {
+    if (!name) return Objectives::none;
+    if (*name == "AC 25.1309-1B") return Objectives::ac_25_1309_1b;
+    if (*name == "AC 23.1309-1E class I") return Objectives::ac_23_1309_1e_class_1;
+    throw py::value_error("`objectives` is \"AC 25.1309-1B\", \"AC 23.1309-1E class I\" or None.");
+}
+
+}  // namespace
+
+void bind_risk(py::module_& m) {
+    py::class_<Risk> result(m, "Risk", R"(How likely it is that failures take a function below a level. Prints as a table.
+
+    >>> risk = ff.risk(net, "talk", hours=2, within=["battery"])
+    >>> risk
+    <Risk of talk: 0 per flight hour>
+)");
+    add_sheet_methods(result, [](const Risk& r) { return Sheet(table(r)); });
+    result.def_readonly("function", &Risk::function, "The function.")
+        .def_readonly("low", &Risk::low, "Per flight, on average: it is at least so likely.")
+        .def_readonly("high", &Risk::high, "Per flight, on average: it is at most so likely; equal to `low` where exact.")
+        .def_readonly("exact", &Risk::exact, "It is the exact probability, from the formula of the function.")
+        .def_readonly("flights", &Risk::flights, "Over how many flights it is averaged: those between the checks that are furthest apart.")
+        .def_readonly("per_hour_low", &Risk::per_hour_low, "`low` by the hours of a flight.")
+        .def_readonly("per_hour_high", &Risk::per_hour_high, "`high` by the hours of a flight.")
+        .def_readonly("already", &Risk::already, "The function is below the level as it is.")
+        .def_property_readonly("missing", &missing_of, "Failures that matter and have neither rate nor probability: (element, mode).")
+        .def_property_readonly("parts", &parts_of, "One dict a failure that matters: its probability and importances, most critical first.")
+        .def_readonly("rare_event", &Risk::rare_event, "The sum of the cut sets' probabilities; None where it is not exact.")
+        .def_readonly("cut_set_bound", &Risk::cut_set_bound, "One less the product of (1 - probability) over the cut sets; None where it is not exact.")
+        .def_property_readonly("severity", [](const Risk& r) { return severity_or_none(r.severity); }, "Of the loss, as the author has it.")
+        .def_readonly("objective", &Risk::objective, "Per flight hour, for that severity; None where there is none.")
+        .def_property_readonly("meets", [](const Risk& r) { return truth_or_none(r.meets); }, "Whether the objective is met; None where there is none, or the interval does not decide.")
+        .def_readonly("single_failure", &Risk::single_failure, "One failure alone does it, of a catastrophic loss.")
+        .def_property_readonly("latent", &latent_of, "Pairs with a hidden failure that are beyond the limits for them, of a catastrophic loss.")
+        .def_readonly("by", &Risk::by, "How it was found.")
+        .def_property_readonly("table", [](const Risk& r) { return table(r); }, "The table that is printed.")
+        .def("to_dataframe", [](const Risk& r) { return frame(dict_of(FailureRisk{}), parts_of(r)); }, R"(to_dataframe(self)
+--
+
+Give `parts` as a pandas data frame.
+
+Raises:
+    ImportError: Where pandas is not installed.
+)")
+        .def("to_dict", [](const Risk& r) { return dict_of(r); }, R"(to_dict(self)
+--
+
+Give everything as plain Python values.
+
+    >>> ff.risk(net, "talk", hours=2, within=["bus"]).to_dict()["missing"]
+    [('bus', 'loss')]
+)")
+        .def("__eq__", [](const Risk& a, const Risk& b) {
+            return a.before.state() == b.before.state() && a.function == b.function && a.low == b.low && a.high == b.high && a.parts == b.parts && a.missing == b.missing && a.latent == b.latent;
+        }, py::is_operator(), "__eq__(self, other, /)\n--\n\n")
+        .def("__str__", [](const Risk& r) { return text(r); }, "__str__(self, /)\n--\n\n")
+        .def("__repr__", [](const Risk& r) {
+            const std::string value = r.exact ? number_text(r.per_hour_low) : "between " + number_text(r.per_hour_low) + " and " + number_text(r.per_hour_high);
+            return "<Risk of " + r.function + ": " + value + " per flight hour>";
+        }, "__repr__(self, /)\n--\n\n");
+    refuse_pickling(result, "Pickle its to_dict() or its table.");
+
+    m.def("risk", [](const py::object& asked, const std::string& function, double hours, const std::string& below, const py::object& within, const std::optional<std::string>& objectives, std::uint32_t nodes, double seconds) {
+        RiskOptions options{.hours = hours, .objectives = objectives_from(objectives), .seconds = seconds};
+        if (below != "normal" && below != "degraded") throw py::value_error("`below` is \"normal\" (it is not normal any more) or \"degraded\" (it is lost).");
+        options.below = below == "normal" ? Level::normal : Level::degraded;
+        if (!within.is_none()) options.within = failures_from(within);
+        options.budget.nodes = nodes;
+        return answered(asked, [&](const Outcome& out) { return risk(out.state(), function, options); });
+    }, py::arg("state"), py::arg("function"), py::kw_only(), py::arg("hours"), py::arg("below") = "normal", py::arg("within") = py::none(), py::arg("objectives") = py::none(),
+       py::arg("nodes") = Budget{}.nodes, py::arg("seconds") = 0.0, R"(risk(state, function, *, hours, below="normal", within=None, objectives=None, nodes=4194304, seconds=0.0)
+--
+
+Say how likely it is that failures take a function below a level, on a flight and per flight hour.
+
+Failures are independent; hidden ones grow likelier from flight to flight until they are checked, and the result is the average. Exact where the
+function is a formula of its failures (see `cut_sets`), else an interval that holds. Nothing is assumed of failures without a rate.
+
+    >>> ff.risk(net, "talk", hours=2, within=["battery", "generator"]).missing
+    [('battery', 'loss'), ('generator', 'loss')]
+
+Args:
+    state: A State (settled first, in a copy), an outcome, or a Network, which means its running state.
+    function: The function.
+    hours: Of a flight, on average.
+    below: normal (it is not normal any more), or degraded (it is lost).
+    within: The only failures that may happen; None: every failure not present.
+    objectives: Whose objective to set it against: "AC 25.1309-1B" or "AC 23.1309-1E class I"; None: nobody's.
+    nodes: A budget for the formula's diagram.
+    seconds: A budget for settling combinations; 0: none.
+
+Raises:
+    UnknownId: Naming the nearest function or element.
+    NotPossible: For a function that is not fitted, or where the work is too much.
+)");
+}
+
+}  // namespace fedfrom::python

@@ -1,0 +1,216 @@
+// The compiled program read with formulas for words: inputs that no failure writes are constants, those that one
+// writes are its variable, and every gate is a gate of the formula.
+//
+// A loop's least fixed point is unrolled from all dead, in the order of evaluation. What lives through a loop does so
+// over a way that meets no gate twice; such a way goes against the order of evaluation at most once for every
+// gate that an earlier one reads. So many rounds and one more are exact (Knaster and Tarski's fixed point, reached by
+// Kleene's iteration; here the number of rounds is known beforehand).
+#include "goal_formula.hpp"
+
+#include <algorithm>
+#include <map>
+#include <span>
+#include <tuple>
+#include <utility>
+
+#include <fedfrom/solve/cone.hpp>
+#include <fedfrom/solve/writes.hpp>
+
+namespace fedfrom::detail {
+namespace {
+
+/// Gates of a formula with constants folded and equal gates made once.
+class Builder {
+public:
+    explicit Builder(std::uint32_t variables) : formula(variables) {}
+
+    Formula formula;
+
+    Term at_least(std::uint32_t k, std::vector<Term> operands) {
+        const auto certain = static_cast<std::uint32_t>(std::ranges::count(operands, Formula::always));
+        if (certain >= k) return Formula::always;
+        k -= certain;
+        std::erase_if(operands, [](Term t) { return t == Formula::always || t == Formula::never; });
+        if (k > operands.size()) return Formula::never;
+        if (operands.size() == 1) return operands.front();
+        std::ranges::sort(operands);
+        if (k == 1 || k == operands.size()) operands.erase(std::unique(operands.begin(), operands.end()), operands.end());
+        if (operands.size() == 1) return operands.front();
+        k = std::min(k, static_cast<std::uint32_t>(operands.size()));
+        const auto [it, added] = known_.try_emplace({k, operands});
+        if (added) it->second = formula.at_least(k, operands);
+        return it->second;
+    }
+    Term any(std::vector<Term> operands) { return at_least(1, std::move(operands)); }
+    Term all(std::vector<Term> operands) {
+        const auto n = static_cast<std::uint32_t>(operands.size());
+        return n == 0 ? Formula::always : at_least(n, std::move(operands));
+    }
+
+private:
+    std::map<std::pair<std::uint32_t, std::vector<Term>>, Term> known_;
+};
+
+/// The program under one demand.
+class Reading {
+public:
+    Reading(const Compiled& c, Builder& builder, std::vector<Term> inputs, const Cone& cone) : c_(c), p_(c.program), b_(builder), at_(std::move(inputs)), cone_(cone) {
+        at_.resize(p_.variables(), Formula::never);
+        for (const Component& component : p_.components) {
+            if (component.cyclic) loop(component);
+            else run(component.first, component.last);
+        }
+    }
+
+    /// A function's modes, with the levels it reads put in.
+    void judge() { run(p_.logic_end, static_cast<std::uint32_t>(p_.gates.size())); }
+    void put(Variable v, Term t) { at_[v] = t; }
+    Term operator()(Literal l) const { return at_[l.variable()].negated_if(l.negated()); }
+
+private:
+    const Compiled& c_;
+    const Program& p_;
+    Builder& b_;
+    std::vector<Term> at_;  // by variable
+    const Cone& cone_;
+
+    void run(std::uint32_t first, std::uint32_t last) {
+        for (std::uint32_t g = first; g < last; ++g)
+            if (cone_.gates[g]) at_[p_.output(g)] = gate(p_.gates[g]);
+    }
+
+    Term gate(const Gate& g) {
+        std::vector<Term> operands;
+        for (const Literal l : p_.operands_of(g)) operands.push_back((*this)(l));
+        switch (g.op) {
+            case Gate::Op::all: return b_.all(std::move(operands));
+            case Gate::Op::any: return b_.any(std::move(operands));
+            case Gate::Op::at_least: return b_.at_least(g.count, std::move(operands));
+            case Gate::Op::choose: return b_.any({b_.all({operands[0], operands[1]}), b_.all({!operands[0], operands[2]})});
+        }
+        return Formula::never;
+    }
+
+    void loop(const Component& c) {
+        if (!cone_.gates[c.first]) return;  // a loop is in the cone as a whole, or not at all
+        std::vector<bool> backward(c.last - c.first, false);
+        for (std::uint32_t g = c.first; g < c.last; ++g)
+            for (const Literal l : p_.operands_of(p_.gates[g]))
+                if (l.variable() >= p_.output(g) && l.variable() < p_.output(c.last)) backward[l.variable() - p_.output(c.first)] = true;
+        const auto rounds = 1 + std::ranges::count(backward, true);
+        for (std::int64_t r = 0; r < rounds; ++r) {
+            const std::vector<Term> before(at_.begin() + p_.output(c.first), at_.begin() + p_.output(c.last));
+            run(c.first, c.last);
+            if (std::equal(before.begin(), before.end(), at_.begin() + p_.output(c.first))) return;
+        }
+    }
+};
+
+/// The memory of the settled state as terms: what failures write, and constants.
+std::vector<Term> memory_of(const State& state, const std::vector<FailureHandle>& failures, const Builder& b, bool working) {
+    std::vector<Term> at;
+    for (const One bit : state.memory()) at.push_back(any(bit) ? Formula::always : Formula::never);
+    for (std::uint32_t i = 0; i < failures.size(); ++i)
+        for (const Write& w : writes_of(state, Event::fail(failures[i]))) at[w.variable] = (working ? !b.formula.variable(i) : b.formula.variable(i)).negated_if(!w.value);
+    at[0] = Formula::always;
+    return at;
+}
+
+void apply(std::vector<Term>& memory, const Compiled& c, const DemandInfo& demand) {
+    const auto constant = [](bool on) { return on ? Formula::always : Formula::never; };
+    for (const HandSetting& s : demand.set)
+        for (std::uint32_t p = 0; p < c.elements[s.element].positions.size(); ++p) memory[c.elements[s.element].at_hand + p] = constant(p == s.position);
+    for (const GivenSetting& s : demand.given) memory[c.givens[s.given].variable] = constant(s.value);
+}
+
+/// Whether two of the failures write the same: their order would matter.
+bool overlap(const State& state, const std::vector<FailureHandle>& failures) {
+    std::vector<bool> written(state.memory().size(), false);
+    for (const FailureHandle f : failures)
+        for (const Write& w : writes_of(state, Event::fail(f))) {
+            if (written[w.variable]) return true;
+            written[w.variable] = true;
+        }
+    return false;
+}
+
+}  // namespace
+
+std::vector<std::uint32_t> with_those_read(const Compiled& c, std::uint32_t function) {
+    std::vector<std::uint32_t> list{function};
+    for (std::size_t i = 0; i < list.size(); ++i)
+        for (const std::uint32_t read : c.functions[list[i]].reads)
+            if (std::ranges::find(list, read) == list.end()) list.push_back(read);
+    return list;
+}
+
+FailureRef ref_of(const Compiled& c, FailureHandle failure) { return {.element = *c.elements[c.failures[failure.index].element].id, .mode = c.failures[failure.index].mode}; }
+
+std::vector<FailureHandle> failures_to_combine(const State& state, const std::optional<std::vector<FailureRef>>& within) {
+    const Compiled& c = state.network().compiled();
+    std::vector<FailureHandle> list;
+    for (std::uint32_t f = 0; !within && f < c.failures.size(); ++f) list.push_back({f});
+    if (within)
+        for (const FailureRef& f : *within) {
+            if (!f.at.empty()) throw NotPossible("Sets are of failures as the author gave them; `" + f.element + "` stuck at " + f.at + " is not one.");
+            list.push_back(state.network().failure(f.element, f.mode));
+        }
+    const auto by_id = [&](FailureHandle f) { return std::tuple(c.failures[f.index].element, c.failures[f.index].mode); };
+    std::ranges::sort(list, {}, by_id);
+    list.erase(std::unique(list.begin(), list.end()), list.end());
+    std::erase_if(list, [&](FailureHandle f) { return state.failed(f); });
+    return list;
+}
+
+std::string why_no_formula(const Outcome& before, std::uint32_t function, const std::vector<FailureHandle>& failures) {
+    const Compiled& c = before.network().compiled();
+    if (!before.hunting().empty()) return *c.elements[before.hunting().front()].id + " never comes to rest";
+    for (const ZoneInfo& z : c.zones) {
+        if (z.seed == never) continue;
+        if (before.truth(z.seed).value_or(true)) return "a fault in " + *c.elements[z.element].id + " spreads";
+        for (const FailureHandle f : failures)
+            if (c.failures[f.index].variable == z.seed.variable()) return c.failures[f.index].mode + " of " + *c.elements[z.element].id + " spreads";
+    }
+    const Cone cone = cone_of(c, with_those_read(c, function), false);
+    for (std::size_t i = 0; i < c.memory_cells.size(); ++i)
+        if (cone.cells[i]) return "it hangs on " + *c.elements[c.memory_cells[i].element].id + ", which keeps its position";
+    for (std::size_t h = 0; h < c.holders.size(); ++h)
+        if (cone.holders[h]) return "it hangs on " + *c.elements[c.holders[h]].id + ", which holds itself in";
+    if (overlap(before.state(), failures)) return "two of the failures are of one element and hold it in different positions";
+    return {};
+}
+
+Formula goal_formula(const Outcome& before, std::uint32_t function, Level below, const std::vector<FailureHandle>& failures, bool working) {
+    const Compiled& c = before.network().compiled();
+    Builder b(static_cast<std::uint32_t>(failures.size()));
+    const std::vector<std::uint32_t> needed = with_those_read(c, function);
+    const Cone cone = cone_of(c, needed, false);
+    std::map<std::uint32_t, Reading> readings;  // by demand
+    std::vector<std::pair<Variable, Term>> levels;
+    Term top = Formula::never;
+    for (const std::uint32_t f : c.judging_order) {
+        if (std::ranges::find(needed, f) == needed.end()) continue;
+        const FunctionInfo& info = c.functions[f];
+        auto reading = readings.find(info.demand);
+        if (reading == readings.end()) {
+            std::vector<Term> memory = memory_of(before.state(), failures, b, working);
+            apply(memory, c, c.demands[info.demand]);
+            reading = readings.try_emplace(info.demand, c, b, std::move(memory), cone).first;
+        }
+        for (const auto& [variable, level] : levels) reading->second.put(variable, level);
+        reading->second.judge();
+        std::vector<Term> best, some;
+        for (const ModeInfo& mode : info.modes) {
+            some.push_back(reading->second(mode.when));
+            if (mode.mode->rank == 1) best.push_back(some.back());
+        }
+        const Term normal = b.any(std::move(best)), kept = b.any(std::move(some));
+        for (const LevelInput& in : c.level_inputs)
+            if (in.function == f) levels.emplace_back(in.variable, in.at_least == Level::normal ? normal : kept);
+        if (f == function) top = below == Level::normal ? normal : kept;
+    }
+    b.formula.top = top.negated_if(!working);
+    return std::move(b.formula);
+}
+
+}  // namespace fedfrom::detail

@@ -1,0 +1,237 @@
+"""Cut sets and path sets: published examples, and random models against settling every combination of failures.
+
+Structures and their sources are those of test_published.py. The brute force here knows only `settle` and the definition: the
+smallest sets that take a function below a level, no two modes of one element in a set.
+"""
+
+import itertools
+import json
+import math
+import os
+import random
+import sys
+from pathlib import Path
+
+import fedfrom as ff
+import pytest
+
+sys.path.insert(0, str(Path(__file__).parent))
+from compare import apply  # noqa: E402
+from random_models import random_events, random_model  # noqa: E402
+from test_published import BRAKE_PARTS, LINKS, PART, WHEELS, car_brake, network, perfect, sets, through, SOURCE  # noqa: E402
+
+LONG = os.environ.get("FEDFROM_LONG") == "1"
+BELOW = {"normal": ("degraded", "lost", "unknown"), "degraded": ("lost", "unknown")}
+
+
+def found(result):
+    """As frozen sets of elements."""
+    return {frozenset(element for element, _ in chosen) for chosen in result.sets}
+
+
+# ------------------------------------------------------------------- published
+
+
+def bridge(one_way):
+    elements = {link: {"kind": "contactor"} for link in LINKS}
+    bottom = [through("source", "link_2")] + ([through("top", "link_3")] if one_way else [])
+    elements |= {"source": SOURCE, "top": perfect("bus", power=[through("source", "link_1")]), "bottom": perfect("bus", power=bottom),
+                 "sink": perfect("consumer", power=[through("top", "link_4"), through("bottom", "link_5")])}
+    return network(elements, ties={} if one_way else {"link": {"between": ["top", "bottom"], "via": ["link_3"]}},
+                   functions={"sink_works": {"modes": {"on": {"rank": 1, "when": "sink"}}}})
+
+
+def by_number(result):
+    return {frozenset(element[-1] for element in chosen) for chosen in found(result)}
+
+
+def test_bridge_with_a_two_way_tie():
+    """DMTH404, unit 17.3, page 237: path and cut sets as printed. The tie is a loop of two buses."""
+    net = bridge(False)
+    cuts, paths = ff.cut_sets(net, "sink_works", within=LINKS), ff.path_sets(net, "sink_works", within=LINKS)
+    assert by_number(cuts) == sets("1 2", "4 5", "1 3 5", "2 3 4") and cuts.counts == [0, 0, 2, 2]
+    assert by_number(paths) == sets("1 4", "2 5", "1 3 5", "2 3 4") and paths.counts == [0, 0, 2, 2]
+    assert cuts.complete and paths.complete and cuts.helping == [] and cuts.by.startswith("By the formula")
+
+
+def test_bridge_with_a_one_way_tie():
+    """The same with link 3 from top to bottom only; sets computed from the structure."""
+    net = bridge(True)
+    assert by_number(ff.cut_sets(net, "sink_works", within=LINKS)) == sets("1 2", "1 5", "4 5", "2 3 4")
+    assert by_number(ff.path_sets(net, "sink_works", within=LINKS)) == sets("1 4", "2 5", "1 3 5")
+
+
+@pytest.mark.parametrize(("k", "n"), [(1, 2), (2, 3), (2, 4), (3, 4), (3, 5), (5, 12)])
+def test_k_out_of_n(k, n):
+    """C(n, n-k+1) minimal cut sets of n-k+1 each: DMTH404, unit 17.3, page 237; and C(n, k) minimal path sets of k."""
+    parts = [f"part_{i}" for i in range(n)]
+    net = network({**{p: PART for p in parts}, "voter": perfect("controller", data={"at_least": k, "of": parts})},
+                  functions={"vote": {"modes": {"on": {"rank": 1, "when": "voter"}}}})
+    within = [(p, "loss") for p in parts]
+    cuts, paths = ff.cut_sets(net, "vote", within=within), ff.path_sets(net, "vote", within=within)
+    assert cuts.counts == [0] * (n - k + 1) + [math.comb(n, n - k + 1)] and cuts.complete
+    assert paths.counts == [0] * k + [math.comb(n, k)] and paths.complete
+
+
+def test_car_brake():
+    """C. Ebeling's automobile brakes: 20 minimal cut sets, 12 of order 5 (physicsforums.com thread 666399 prints the 12)."""
+    cuts = ff.cut_sets(car_brake(), "braking", below="degraded", within=BRAKE_PARTS)
+    assert cuts.counts == [0, 0, 2, 2, 4, 12] and cuts.complete
+    either = [(f"cylinder_{i}", f"pads_{i}") for i in WHEELS]
+    assert found(cuts) == (sets("master cable", "line cable", "master pads_3 pads_4", "line pads_3 pads_4")
+                           | {frozenset(("pads_3", "pads_4", *front)) for front in itertools.product(*either[:2])}
+                           | {frozenset(("cable", *all_four)) for all_four in itertools.product(*either) if not {"pads_3", "pads_4"} <= set(all_four)})
+    few = ff.cut_sets(car_brake(), "braking", below="degraded", within=BRAKE_PARTS, order=3)
+    assert few.counts[:4] == [0, 0, 2, 2] and sum(few.counts) == 4 and few.complete_to == 3 and not few.complete
+
+
+# ------------------------------------------------------------------- what the answers say of themselves
+
+
+def test_a_failure_that_helps_is_named():
+    """The light goes out with the generator, and that is what the mode reads."""
+    net = network({"generator": PART, "battery": PART, "spare": PART,
+                   "bus": perfect("bus", power=["battery"]),
+                   "light": perfect("light", power=["generator"])},
+                  functions={"dark": {"modes": {"on": {"rank": 1, "when": {"any": ["bus", {"not": "light"}]}}}}})
+    cuts = ff.cut_sets(net, "dark", within=["battery", "generator", "spare"])
+    assert cuts.sets == [[("battery", "loss")]] and cuts.helping == [("generator", "loss")]
+    with pytest.raises(ff.NotPossible, match="loss of `generator` can help"):
+        ff.path_sets(net, "dark", within=["battery", "generator"])
+
+
+def test_what_cannot_be_a_formula_is_settled_and_says_why():
+    net = network({"generator": {"kind": "generator"}, "bus": {"kind": "bus", "inputs": {"power": ["generator"]}}},
+                  functions={"power": {"modes": {"on": {"rank": 1, "when": "bus"}}}})
+    cuts = ff.cut_sets(net, "power")
+    assert cuts.sets == [[("bus", "loss")], [("bus", "short")], [("generator", "loss")], [("generator", "short")]]
+    assert not cuts.complete and cuts.complete_to == 3 and "short of bus spreads" in cuts.by and cuts.helping is None
+    with pytest.raises(ff.NotPossible, match="short of bus spreads"):
+        ff.path_sets(net, "power")
+    all_losses = ff.cut_sets(net, "power", within=["generator", "bus"])
+    assert all_losses.complete and len(all_losses) == 2
+
+
+def test_two_modes_of_one_element_are_never_in_one_set():
+    net = network({"part": {"kind": "controller", "failures": {"drift": {}}}, "other": PART},
+                  functions={"aligned": {"modes": {"on": {"rank": 1, "when": {"any": ["part", {"not": {"failure": {"part": "drift"}}}]}}}},
+                             "both": {"modes": {"on": {"rank": 1, "when": {"any": [{"all": ["part", "other"]}, {"not": {"failure": {"part": "drift"}}}]}}}}})
+    assert ff.cut_sets(net, "aligned").sets == []
+    assert ff.cut_sets(net, "both").sets == [[("other", "loss"), ("part", "drift")]]
+
+
+def test_a_function_that_is_down_already_has_nothing_to_take():
+    net = bridge(False)
+    state = net.running_state().fail("link_1").fail("link_2")
+    cuts = ff.cut_sets(state, "sink_works")
+    assert cuts.already and cuts.complete and cuts.sets == [] and "below the level as it is" in str(cuts)
+
+
+def test_what_cannot_be_asked_is_said():
+    net = bridge(False)
+    with pytest.raises(ff.UnknownId, match="sink_works"):
+        ff.cut_sets(net, "sink_work")
+    with pytest.raises(ValueError, match="below"):
+        ff.cut_sets(net, "sink_works", below="lost")
+    with pytest.raises(ff.NotPossible, match="order"):
+        ff.cut_sets(net, "sink_works", order=0)
+    with pytest.raises(ff.NotPossible, match="stuck at"):
+        ff.cut_sets(net, "sink_works", within=[("link_1", "stuck", "open")])
+
+
+def test_a_budget_that_runs_out_is_said():
+    """Lattices have large diagrams; what there is must hold, and no more be claimed than was found."""
+    size = 6
+    elements = {f"n_{i}_{j}": PART if i == 0 else {"kind": "controller", "inputs": {"data": {"at_least": 2, "of": [f"n_{i-1}_{(j + d) % size}" for d in range(3)]}}}
+                for i in range(size) for j in range(size)}
+    net = network(elements, functions={"all_through": {"modes": {"on": {"rank": 1, "when": {"at_least": 3, "of": [f"n_{size-1}_{j}" for j in range(size)]}}}}})
+    full, short = ff.cut_sets(net, "all_through"), ff.cut_sets(net, "all_through", nodes=400)
+    assert full.complete and not short.complete
+    reach = -1 if short.complete_to is None else short.complete_to
+    assert short.counts[: reach + 1] == full.counts[: reach + 1]
+    assert {frozenset(s) for s in short.sets} <= {frozenset(s) for s in ff.cut_sets(net, "all_through", most_sets=1_000_000).sets}
+    assert "Not complete" in str(short) or "Complete to" in str(short)
+
+
+# ------------------------------------------------------------------- random models
+
+
+def brute_force(state, function, candidates, order):
+    """{below: smallest sets}, by settling every combination of up to `order` failures."""
+    down = {below: [] for below in BELOW}
+    for size in range(order + 1):
+        for chosen in itertools.combinations(candidates, size):
+            if len({element for element, _ in chosen}) < size:
+                continue
+            copy = state.copy()
+            for failure in chosen:
+                copy.fail(*failure)
+            level = ff.settle(copy).level(function)
+            for below, levels in BELOW.items():
+                if level in levels and not any(set(part) <= set(chosen) for part in down[below]):
+                    down[below].append(chosen)
+    return down
+
+
+met = {"by formula": 0, "by settling": 0, "sets of two or more": 0, "sets of four or more": 0, "helped": 0}
+
+
+@pytest.mark.parametrize("seed", range(4000 if LONG else 400))
+def test_random_models_against_settling_every_combination(seed):
+    model = random_model(seed, size=6 + seed % 12)
+    try:
+        net = ff.Network(ff.parse_model(json.dumps(model)))
+    except ff.ModelError:
+        return  # a negative cycle
+    if not net.functions:
+        return
+    r = random.Random(seed)
+    state = net.running_state()
+    for step in random_events(seed, model, r.randint(0, 2)):
+        for event in step:
+            apply(state, event)
+        ff.settle(state)
+    left = sorted(set(net.failures) - set(state.failures))
+    if seed % 2:  # without what spreads, a formula is more often possible
+        left = [f for f in left if f[1] not in ("short", "leak", "jam")]
+    candidates = sorted(r.sample(left, min(len(left), 6)))
+    for function in r.sample(sorted(net.functions), min(2, len(net.functions))):
+        before = ff.settle(state.copy()).level(function)
+        if before == "not_fitted":
+            continue
+        expected = brute_force(state, function, candidates, len(candidates))
+        for below, levels in BELOW.items():
+            cuts = ff.cut_sets(state, function, below=below, within=candidates)
+            if before in levels:
+                assert cuts.already and cuts.sets == []
+                continue
+            formula = cuts.by.startswith("By the formula")
+            reach = len(candidates) if cuts.complete else cuts.complete_to
+            assert reach >= (len(candidates) if formula else min(3, len(candidates)))
+            wanted = [list(s) for s in expected[below] if len(s) <= reach]
+            assert cuts.sets == sorted(wanted, key=lambda s: (len(s), s)), (seed, function, below)
+            met["by formula" if formula else "by settling"] += 1
+            met["sets of two or more"] += sum(len(s) > 1 for s in cuts.sets)
+            met["sets of four or more"] += sum(len(s) > 3 for s in cuts.sets)
+            if not formula:
+                continue
+            met["helped"] += bool(cuts.helping)
+            check_paths(state, function, below, candidates, cuts)
+
+
+def check_paths(state, function, below, candidates, cuts):
+    """Path sets are the smallest sets that meet every cut set, unless more failures can help, or two modes of one element bar each other."""
+    if cuts.helping:
+        with pytest.raises(ff.NotPossible, match="can help"):
+            ff.path_sets(state, function, below=below, within=candidates)
+        return
+    paths = ff.path_sets(state, function, below=below, within=candidates)
+    if len({element for element, _ in candidates}) < len(candidates):
+        return
+    meets = [set(chosen) for size in range(len(candidates) + 1) for chosen in itertools.combinations(candidates, size) if all(set(chosen) & set(cut) for cut in cuts.sets)]
+    smallest = [m for m in meets if not any(other < m for other in meets)]
+    assert {frozenset(p) for p in paths.sets} == {frozenset(m) for m in smallest}
+
+
+def test_enough_was_met():
+    assert met["by formula"] > 100 and met["by settling"] > 200 and met["sets of two or more"] > 100 and met["helped"] > 3, met
