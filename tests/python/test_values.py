@@ -237,8 +237,8 @@ def test_tables_pickle(table, net):
         assert pickle.loads(pickle.dumps(one)) == one
 
 
-def test_what_does_not_pickle_says_so(net, state):
-    for value in results(net)[:-1]:
+def test_what_does_not_pickle_says_so(net):
+    for value in [value for value in results(net)[:-1] if not isinstance(value, ff.Outcome)]:
         with pytest.raises(TypeError, match=f"{type(value).__name__} objects cannot be pickled. Pickle its "):
             pickle.dumps(value)
 
