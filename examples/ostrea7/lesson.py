@@ -35,8 +35,8 @@ class Section:
     rows: list
     lines: list
 
-    def table(self):
-        return ff.Table(self.title, self.columns, self.rows, captions=[("", say) for say in self.says])
+    def table(self, captions):
+        return ff.Table(self.title, self.columns, self.rows, captions=[*captions, *(("", say) for say in self.says)])
 
     def text(self):
         said = [textwrap.fill(" ".join(self.says), WIDTH), ""] if self.says else []
@@ -81,9 +81,9 @@ def follow(title, event, sessions, names):
     for say in event.says:
         check(say, sessions)
     if event.refused:
-        rows = [("a and b", "It cannot be done.", names["a"].clause(event.refused.replace("`", "").rstrip(".")))]
+        rows = [("both", "It cannot be done.", names["a"].clause(event.refused.replace("`", "").rstrip(".")))]
     else:
-        rows = sentences(changes, names) or [("a and b", "Nothing changes.", "")]
+        rows = sentences(changes, names) or [("both", "Nothing changes.", "")]
     lines = [f"{where}: {sentence[:-1]}, because {reason}." if reason else f"{where}: {sentence}" for where, sentence, reason in rows]
     return Section(title, [say.text for say in event.says], ["Where", "What happens", "Because"], [list(row) for row in rows], lines)
 
@@ -117,13 +117,13 @@ def main(folder):
     model = ff.read_model(Path(__file__).with_name("ostrea7.json"))
     nets = {variant: ff.Network(model, variant=variant) for variant in ("a", "b")}
     names = {variant: Names(net) for variant, net in nets.items()}
-    lesson = [textwrap.fill(ff.caution, WIDTH), "Each chapter begins in cruise, with nothing failed and every switch at rest."]
-    pages = {}
+    lesson, pages = [textwrap.fill(ff.caution, WIDTH)], {}
     for number, chapter in enumerate(CHAPTERS, 1):
         title = f"Chapter {number}: {chapter.title}"
+        captions = [("Model", f"{model.name}, edition {model.edition}, variants a and b"), ("Begins", chapter.begins)]
         sections = fly(number, chapter, nets, names)
-        lesson += [f"{title}\n{'=' * len(title)}", *([chapter.begins] if chapter.begins else []), *(section.text() for section in sections)]
-        pages[f"lesson_{number}.html"] = ff.to_html([section.table() for section in sections], f"Ostrea 7. {title}")
+        lesson += [f"{title}\n{'=' * len(title)}", "\n".join(f"{label}: {text}" for label, text in captions), *(section.text() for section in sections)]
+        pages[f"lesson_{number}.html"] = ff.to_html([section.table(captions) for section in sections], f"Ostrea 7. {title}")
     lesson.append(textwrap.fill(ff.caution, WIDTH))
 
     text = "\n\n".join(lesson) + "\n"

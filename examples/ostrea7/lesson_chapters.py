@@ -29,18 +29,20 @@ class Event:
 
 @dataclass(frozen=True)
 class Chapter:
-    """Events, told one by one; `before` them those that another chapter tells, and the sentence that says so."""
+    """Events, told one by one; `before` them those that another chapter tells, and `begins` then says so."""
 
     title: str
     events: tuple[Event, ...]
     before: tuple[Event, ...] = ()
-    begins: str = ""
+    begins: str = "in cruise, nothing failed, every switch at rest"
 
 
 LIMITERS_WEAK = Event(
     "Neither tie limiter will open when it should: a failure nobody sees.",
     {"fail": [("limiter_l", "no_trip"), ("limiter_r", "no_trip")]},
-    (Say("Everything works, and no light says otherwise.", {"level": {"main_power": "normal", "central_warnings": "normal"}, "tripped": {"limiter_l": False, "limiter_r": False}}),),
+    (Say("Everything works, and no light says otherwise.", 
+        {"level": {"main_power": "normal", "central_warnings": "normal"}, "tripped": {"limiter_l": False, "limiter_r": False},
+         "shows": {"gen_light_l": "out", "gen_light_r": "out", "inverter_light": "out", "standby_light": "out", "hyd_light": "out"}}),),
 )
 
 SHORT_GOES_THROUGH = Event(
@@ -85,7 +87,7 @@ CHAPTERS = (
                 {"tripped": {"line_contactor_r": True}, "level": {"main_power": "lost"}}),
         )),
     )),
-    Chapter("The same short once more: first the tie, then the reset", before=(LIMITERS_WEAK, SHORT_GOES_THROUGH), begins="It begins as chapter 2 does, up to the reset: both main buses are dead.", events=(
+    Chapter("The same short once more: first the tie, then the reset", before=(LIMITERS_WEAK, SHORT_GOES_THROUGH), begins="as chapter 2, up to the reset: both main buses are dead", events=(
         Event("The contactor control breaker is pulled.", {"set": {"cb_contactors": "pulled"}}, (
             Say("The coil of the tie is dead: whatever closes now, the tie stays open.", {"status": {"tie_contactor": "unsupplied"}, "position": {"tie_contactor": "open"}}),
         )),
@@ -125,7 +127,8 @@ CHAPTERS = (
         Event("The fuel shutoff and extinguisher breaker fails.", {"fail": ["cb_fire"]}, (
             Say("A motor valve without power stays where it is: both engines run on.", {"status": {"fuel_valve_l": "unsupplied"}, "position": {"fuel_valve_l": "open", "fuel_valve_r": "open"}, "level": {"thrust": "normal"}}),
             Say("Nothing else stops, and no light comes on. But neither engine can be cut off from its fuel now, and there is no extinguisher.",
-                {"level": {"fuel_shutoff_l": "lost", "fuel_shutoff_r": "lost", "fire_extinguishing": "lost", "central_warnings": "normal"}, "shows": {"gen_light_l": "out", "hyd_light": "out"}}),
+                {"level": {"fuel_shutoff_l": "lost", "fuel_shutoff_r": "lost", "fire_extinguishing": "lost", "central_warnings": "normal"}, 
+                 "shows": {"gen_light_l": "out", "gen_light_r": "out", "inverter_light": "out", "standby_light": "out", "hyd_light": "out", "cabin_warning": "silent"}}),
         )),
         Event("The left fire handle is pulled.", {"set": {"fire_handle_l": "PULLED"}}, (
             Say("The air supply valve, on another breaker, closes. The fuel valve does not, and the engine runs.",
@@ -181,7 +184,7 @@ CHAPTERS = (
         )),
         Event("The left engine fails.", {"fail": ["eng_l"]}, (
             Say("One engine gives power, and the gauges still show two.", {"mode": {"thrust": "one"}, "shows": {"torque_gauges": "both engines"}, "misleads": {"torque_gauges": True}}),
-            Say("The left generator light tells: it has power of its own, and looks at the line contactor.", {"shows": {"gen_light_l": "lit"}, "misleads": {"gen_light_l": False}}),
+            Say("The left generator light tells: it has power of its own, and looks at the line contactor.", {"status": {"gen_light_l": "supplied"}, "shows": {"gen_light_l": "lit"}, "misleads": {"gen_light_l": False}}),
         )),
         Event("Inverter 2 is mended.", {"repair": ["inverter_2"]}, (
             Say("Now the gauges read the right engine only.", {"shows": {"torque_gauges": "right engine only"}, "misleads": {"torque_gauges": False}}),

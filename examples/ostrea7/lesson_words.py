@@ -106,7 +106,7 @@ def sentences(changes, names):
         of, how, reason = key
         in_a, in_b = told["a"].get(key, []), told["b"].get(key, [])
         both = [name for name in in_a if name in in_b]
-        for where, those in (("a and b", both), ("only a", [n for n in in_a if n not in both]), ("only b", [n for n in in_b if n not in both])):
+        for where, those in (("both", both), ("only a", [n for n in in_a if n not in both]), ("only b", [n for n in in_b if n not in both])):
             if those:
                 found.append((where, sentence(of, those, how), reason))
     return found
