@@ -183,7 +183,7 @@ private:
         const auto operands = c_.program.operands_of(g);
         if (g.op == Gate::Op::choose) {  // the branch not taken decides nothing, though it changed
             const Literal l = since.changed(operands[0]) ? operands[0] : operands[since.now(operands[0]) ? 1 : 2];
-            return is_in(l, ignored) ? never : l;
+            return since.changed(l) && !is_in(l, ignored) ? l : never;
         }
         Literal first = never;
         for (const Literal l : operands) {
