@@ -34,6 +34,7 @@ def test_what_a_session_tells_is_what_settling_says(net):
         out = ff.settle(state)
         assert session.state() == state
         told = {(c.of, c.id): (c.before, c.after) for c in changes}
+        assert [c for c in changes if c.reason == f"{c.id} stands at {c.after}" or (c.of == "tripped" and c.reason == f"{c.id} has tripped")] == []
         for function in net.functions:
             if out.level(function) != known.level(function):
                 assert told["function", function] == (known.level(function), out.level(function))
