@@ -65,6 +65,22 @@ inline Step step_from(const py::dict& values) {
     return step;
 }
 
+/// A step as it is written: what `step_from` reads.
+inline py::dict written(const Step& step) {
+    py::list fail, use;
+    for (const FailureRef& f : step.fail) fail.append(py::make_tuple(f.element, f.mode, f.at));
+    for (const UseRef& u : step.use) use.append(py::make_tuple(u.function, u.mode));
+    py::dict d;
+    d["fail"] = fail;
+    d["repair"] = step.repair;
+    d["reset"] = step.reset;
+    d["set"] = step.set;
+    d["given"] = step.given;
+    d["use"] = use;
+    d["clear_all"] = step.clear_all;
+    return d;
+}
+
 /// Events that are combined, each written as it is elsewhere in the module. Throws UnknownId and NotPossible.
 std::vector<Event> events_from(const py::handle& values, const Network& net);
 
