@@ -19,7 +19,7 @@ class Names:
 
     def clause(self, reason):
         """The reason of a change: "cb_radio set to pulled" becomes "Radio breaker is set to pulled"."""
-        first, *rest = reason.split()
+        first, *rest = reason.split() or [""]
         if first not in self.name:
             return self.any_id.sub(lambda id: self.name[id[0]], reason)
         words = re.sub(r"^\w+ is repaired$", "is mended", " ".join(rest)).replace("set to", "is set to")
@@ -64,14 +64,16 @@ def of_function(change, names):
 def ending(change, names):
     """What follows the name in the sentence of a change; None where it need not be told."""
     own = change.reason.startswith(change.id + " ")
+    if change.after is None:
+        return f"is not known any more ({change.of})"
     if change.of == "status":
         return None if change.after == "failed" and own else of_status(change)  # the event itself
     if change.of == "position":
-        return None if own and " set to " in change.reason else f"goes from {change.before} to {change.after}"
+        return None if own and " set to " in change.reason else f"goes from {change.before or 'unknown'} to {change.after}"
     if change.of == "tripped":
         return "trips" if change.after else "is reset"
     if change.of == "shown":
-        return f'shows "{change.after}", no longer "{change.before}"'
+        return f'shows "{change.after}"' + ("" if change.before is None else f', no longer "{change.before}"')
     return of_function(change, names)
 
 

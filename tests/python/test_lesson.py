@@ -181,6 +181,28 @@ def test_a_lesson_that_says_what_is_not_so_is_not_given(modules, nets):
             give(step, *says, refused=refused)
 
 
+def test_what_is_unknown_is_said_to_be(modules):
+    """A relay that sends itself to and fro, and what hangs on it."""
+    lesson, _ = modules
+    relay = {"kind": "relay", "name": "Relay", "positions": ["off", "on"], "after_s": 1, "passes_in": ["on"],
+             "goes": [{"to": "on", "when": {"all": [{"at": {"relay": "off"}}, {"contact": {"switch": "ON"}}]}}]}  # fmt: skip
+    net = ff.Network(ff.Model(name="Flasher", elements={
+        "battery": {"kind": "battery", "name": "Battery"},
+        "switch": {"kind": "switch", "name": "Switch", "positions": ["OFF", "ON"], "reach": "cockpit"},
+        "relay": relay,
+        "lamp": {"kind": "light", "name": "Lamp", "inputs": {"power": [{"from": "battery", "via": ["relay"]}]}, "shows": [{"text": "lit", "when": "battery"}], "unpowered": "out"},
+    }, functions={"see": {"name": "See", "modes": {"lamp": {"rank": 1, "when": "lamp"}}}}))  # fmt: skip
+    names = {variant: lesson.Names(net) for variant in "ab"}
+    sessions = {variant: ff.Session(net) for variant in "ab"}
+
+    def told(position):
+        changes = {variant: session.set("switch", position).settle() for variant, session in sessions.items()}
+        return [sentence for where, sentence, _ in lesson.sentences(changes, names) if where == "both"]
+
+    assert told("ON") == ["Relay is not known any more (position).", "Lamp is not known to work.", "Lamp is not known any more (shown).", "See: unknown."]
+    assert told("OFF") == ["Relay goes from unknown to off.", "Switch goes from ON to OFF.", "Lamp has no supply.", 'Lamp shows "out".', "See: lost."]
+
+
 def test_without_a_folder_it_says_how_it_is_called():
     done = subprocess.run([sys.executable, str(FOLDER / "lesson.py")], capture_output=True, text=True, timeout=60)
     assert done.returncode == 1 and "out/ostrea7" in done.stderr

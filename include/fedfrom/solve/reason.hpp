@@ -16,7 +16,7 @@ namespace fedfrom {
 
 struct Reason {
     enum class Kind : std::uint8_t {
-        none,      ///< nothing that changed decides it alone: something hunts, or a state was loaded
+        none,      ///< nothing that changed decides it alone: something hunts, several faults could have tripped it, or a state was loaded
         failure,   ///< inserted, or removed
         supply,    ///< an element has supply, or none
         passing,   ///< a device passes, or blocks
