@@ -13,8 +13,6 @@ namespace fedfrom::python {
 
 namespace {
 
-bool same(const Network& a, const Network& b) { return a == b || a.model() == b.model(); }
-
 template <class Infos>
 std::vector<std::string> ids_in(const Infos& infos) {
     std::vector<std::string> list;
@@ -79,7 +77,7 @@ Give the running aircraft: nothing failed, everything at rest and holding, settl
 
 Give an aircraft that has not been started: the same with nothing holding.
 )", py::call_guard<py::gil_scoped_release>())
-        .def("__eq__", &same, py::is_operator(), "__eq__(self, other, /)\n--\n\n")
+        .def("__eq__", [](const Network& a, const Network& b) { return a == b; }, py::is_operator(), "__eq__(self, other, /)\n--\n\n")
         .def("__hash__", [](const Network& n) { return py::hash(py::make_tuple(n.model().name, n.model().edition, n.model().variant)); }, "__hash__(self, /)\n--\n\n")
         .def("__repr__", [](const Network& n) {
             return "<Network " + n.model().name + (n.model().variant.empty() ? "" : ", variant " + n.model().variant) + ": " +

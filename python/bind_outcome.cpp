@@ -88,7 +88,7 @@ Give everything as plain Python values, in id order.
         .def("__eq__", [](const Outcome& a, const Outcome& b) { return a.state() == b.state(); }, py::is_operator(), "__eq__(self, other, /)\n--\n\n")
         .def("__str__", [](const Outcome& o) { return text(what_works(o)); }, "__str__(self, /)\n--\n\n")
         .def("__repr__", [](const Outcome& o) { return "<Outcome of " + o.network().model().name + ": " + counted(o) + ">"; }, "__repr__(self, /)\n--\n\n");
-    refuse_pickling(outcome, "Pickle its to_dict(), or the tables of what_works.");
+    outcome.def(py::pickle([](const Outcome& o) { return pickled(o); }, [](const py::tuple& kept) { return outcome_from(kept); }));
 
     m.def("settle", [](State& state) {
         // In a copy, and without Python's lock: another thread may change the state meanwhile, and is overruled.

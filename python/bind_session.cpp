@@ -1,5 +1,5 @@
 // Sessions: an aircraft that runs along, told what happens and telling what changed.
-#include "bindings.hpp"
+#include "events_from.hpp"
 
 #include <array>
 #include <memory>
@@ -19,8 +19,29 @@ Session& apply(Session& s, const Event& event) {
     return s;
 }
 
+/// All of a step, or nothing of it: tried on a copy first, since a session itself cannot take an event back.
+Session& apply(Session& s, const py::dict& values) {
+    const Step step = step_from(values);
+    State tried = s.state();
+    fedfrom::apply(tried, step);
+    s.apply(events_of(step, s.network()));
+    return s;
+}
+
 std::optional<std::string> position_word(const Session& s, ElementHandle e, std::uint8_t code) {
     return code == unknown_code ? std::nullopt : std::optional(std::string(s.network().compiled().elements[e.index].positions[code]));
+}
+
+/// A code of `SessionChange::Of::shown` as the text shown; empty where there is nothing to show.
+std::optional<std::string> shown_word(const ElementInfo& e, std::uint8_t code) {
+    if (!e.fitted || e.shows.empty() || code == shows_nothing) return "";
+    if (code == unknown_code) return std::nullopt;
+    return code == shows_unpowered ? e.element->unpowered : e.element->shows[code].text;
+}
+
+/// The mode of a judgement; None for none.
+py::object mode_word(const Network& net, std::uint32_t function, const Judgement& judged) {
+    return judged.mode == none ? py::object(py::none()) : py::object(py::str(*net.compiled().functions[function].modes[judged.mode].id));
 }
 
 /// A change with its network, which its words are of.
@@ -42,13 +63,10 @@ struct Told {
         const ElementInfo& e = net.compiled().elements[change.index];
         if (change.of == SessionChange::Of::position) return py::str(std::string(e.positions[code]));
         if (change.of == SessionChange::Of::tripped) return py::bool_(code != 0);
-        if (code == shows_nothing) return py::str("");
-        return py::str(code == shows_unpowered ? e.element->unpowered : e.element->shows[code].text);
+        return word_or_none(shown_word(e, code));
     }
-    py::object mode(const Judgement& j) const {
-        if (!of_function() || j.mode == none) return py::none();
-        return py::str(*net.compiled().functions[change.index].modes[j.mode].id);
-    }
+    py::object mode(const Judgement& j) const { return of_function() ? mode_word(net, change.index, j) : py::object(py::none()); }
+    py::object now(const Judgement& j) const { return of_function() ? truth_or_none(j.now) : py::object(py::none()); }
     py::dict to_dict() const {
         py::dict d;
         d["of"] = of();
@@ -57,8 +75,8 @@ struct Told {
         d["after"] = word(change.after);
         d["mode_before"] = mode(change.judged_before);
         d["mode_after"] = mode(change.judged_after);
-        d["now_before"] = of_function() ? truth_or_none(change.judged_before.now) : py::object(py::none());
-        d["now_after"] = of_function() ? truth_or_none(change.judged_after.now) : py::object(py::none());
+        d["now_before"] = now(change.judged_before);
+        d["now_after"] = now(change.judged_after);
         d["reason"] = text(change.reason, net);
         return d;
     }
@@ -86,28 +104,34 @@ py::list malfunction_dicts(const Network& net) {
 }
 
 void bind_change(py::module_& m) {
-    py::class_<Told>(m, "SessionChange", R"(One thing that changed in a session: before, after, and the next link of its cause. Prints as a line.
+    py::class_<Told> change(m, "SessionChange", R"(One thing that changed in a session: before, after, and the next link of its cause. Prints as a line.
 
     >>> session = ff.Session(net)
     >>> change = session.fail("generator").settle()[-1]
     >>> change.of, change.id, change.before, change.after, change.reason
     ('status', 'generator', 'supplied', 'failed', 'generator loss')
-)")
-        .def_property_readonly("of", &Told::of, "What changed: status, position, tripped, shown, or function.")
+)");
+    change.def_property_readonly("of", &Told::of, "What changed: status, position, tripped, shown, or function.")
         .def_property_readonly("id", &Told::id, "The element, or the function.")
         .def_property_readonly("before", [](const Told& t) { return t.word(t.change.before); }, "As it was; None where unknown.")
         .def_property_readonly("after", [](const Told& t) { return t.word(t.change.after); }, "As it is; None where unknown.")
         .def_property_readonly("mode_before", [](const Told& t) { return t.mode(t.change.judged_before); }, "Of a function, the mode it was in; None for none.")
         .def_property_readonly("mode_after", [](const Told& t) { return t.mode(t.change.judged_after); }, "Of a function, the mode it is in; None for none.")
+        .def_property_readonly("now_before", [](const Told& t) { return t.now(t.change.judged_before); }, "Of a function, whether it was in operation; None where unknown.")
+        .def_property_readonly("now_after", [](const Told& t) { return t.now(t.change.judged_after); }, "Of a function, whether it is in operation; None where unknown.")
         .def_property_readonly("reason", [](const Told& t) { return text(t.change.reason, t.net); }, "What decided it; empty where nothing that changed decides it alone.")
         .def("to_dict", &Told::to_dict, R"(to_dict(self)
 --
 
-Give it as plain values, with `now_before` and `now_after` of a function.
+Give it as plain values.
+
+    >>> ff.Session(net).fail("radio").settle()[-1].to_dict()["now_after"]
+    False
 )")
         .def("__eq__", [](const Told& a, const Told& b) { return a == b; }, py::is_operator(), "__eq__(self, other, /)\n--\n\n")
         .def("__str__", [](const Told& t) { return text(t.change, t.net); }, "__str__(self, /)\n--\n\n")
         .def("__repr__", [](const Told& t) { return "<SessionChange " + text(t.change, t.net) + ">"; }, "__repr__(self, /)\n--\n\n");
+    refuse_pickling(change, "Pickle its to_dict().");
 }
 
 }  // namespace
@@ -140,6 +164,22 @@ Args:
 Go on from a state.
 )")
         .def_property_readonly("network", [](const Session& s) { return s.network(); }, "The aircraft.")
+        .def("apply", [](Session& s, const py::dict& step) -> Session& { return apply(s, step); }, py::arg("step"), R"(apply(self, step)
+--
+
+Apply a step, written as in `what_works`: all of it, or nothing where something in it is not possible.
+
+    >>> session = ff.Session(net)
+    >>> session.apply({"fail": ["generator"], "set": {"cb_radio": "pulled"}}).settle()[-1].after
+    'lost'
+
+Args:
+    step: A dict of fail, repair, reset, set, given, use and clear_all.
+
+Raises:
+    UnknownId: Naming the nearest id.
+    NotPossible: Saying why: a reset used up, a store that holds too little, a mode that is barred.
+)", self)
         .def("fail", [](Session& s, std::string_view element, std::string_view mode, std::string_view at) -> Session& {
             return apply(s, failure_event(s.network(), element, mode, at));
         }, py::arg("element"), py::arg("mode") = "loss", py::kw_only(), py::arg("at") = "", R"(fail(self, element, mode='loss', *, at='')
@@ -155,7 +195,7 @@ Remove an element's failures, refill and untrip it.
         .def("reset", [](Session& s, std::string_view element) -> Session& { return apply(s, Event::reset(s.network().element(element))); }, py::arg("element"), R"(reset(self, element)
 --
 
-Reset a tripped device, as often as it may be.
+Reset a tripped device, as often as it may be; as `State.reset`.
 )", self)
         .def("set", [](Session& s, std::string_view element, std::string_view position) -> Session& {
             const ElementHandle e = s.network().element(element);
@@ -223,6 +263,33 @@ Say how an element is, as of the last `settle`.
 
 Say where an element really stands; None where unknown or it has no positions.
 )")
+        .def("tripped", [](const Session& s, std::string_view element) -> std::optional<bool> {
+            const ElementHandle e = s.network().element(element);
+            const ElementInfo& info = s.network().compiled().elements[e.index];
+            if (!info.tripped) return false;
+            return s.tripped(e) == unknown_code ? std::nullopt : std::optional(s.tripped(e) == 1);
+        }, py::arg("element"), R"(tripped(self, element)
+--
+
+Say whether a protecting device has tripped; None where unknown.
+
+    >>> ff.Session(net).tripped("cb_radio")
+    False
+)")
+        .def("shows", [](const Session& s, std::string_view element) {
+            const ElementHandle e = s.network().element(element);
+            return shown_word(s.network().compiled().elements[e.index], s.shown(e));
+        }, py::arg("element"), R"(shows(self, element)
+--
+
+Say what a light, gauge or flag shows; None where unknown.
+
+    >>> session = ff.Session(net)
+    >>> session.fail("generator").settle()[0]
+    <SessionChange bus_light shows: nothing -> lit, because generator has no supply>
+    >>> session.shows("bus_light")
+    'lit'
+)")
         .def("level", [](const Session& s, std::string_view function) { return std::string(name_of(s.judged(s.network().function(function)).level)); }, py::arg("function"), R"(level(self, function)
 --
 
@@ -230,6 +297,25 @@ Say how a function would work if asked for now.
 
     >>> ff.Session(net).level("talk")
     'normal'
+)")
+        .def("mode", [](const Session& s, std::string_view function) {
+            const FunctionHandle f = s.network().function(function);
+            return mode_word(s.network(), f.index, s.judged(f));
+        }, py::arg("function"), R"(mode(self, function)
+--
+
+Say which mode of a function is in use; None where lost, not fitted or unknown.
+
+    >>> ff.Session(net).mode("talk")
+    'radio'
+)")
+        .def("now", [](const Session& s, std::string_view function) { return truth_or_none(s.judged(s.network().function(function)).now); }, py::arg("function"), R"(now(self, function)
+--
+
+Say whether a function is in operation as things stand; None where unknown.
+
+    >>> ff.Session(net).now("talk")
+    True
 )")
         .def("state", &Session::state, R"(state(self)
 --
@@ -239,10 +325,34 @@ Give what is remembered as a State, which goes its own way.
     >>> ff.settle(ff.Session(net).fail("radio").state()).lost
     ['talk']
 )")
+        .def("snapshot", [](Session& s) {
+            std::vector<std::uint8_t> bytes;
+            s.snapshot(bytes);
+            return py::bytes(reinterpret_cast<const char*>(bytes.data()), bytes.size());
+        }, R"(snapshot(self)
+--
+
+Write what is remembered as bytes; `restore` reads them.
+
+    >>> session = ff.Session(net)
+    >>> session.snapshot() == ff.snapshot(session.state())
+    True
+)")
         .def("load", &Session::load, py::arg("state"), R"(load(self, state)
 --
 
-Go on from another state of the same network; the next `settle` gives what differs.
+Go on from another state of the same aircraft; the next `settle` gives what differs.
+
+    >>> session = ff.Session(net)
+    >>> saved = session.snapshot()
+    >>> session.fail("radio").settle()[-1].after
+    'lost'
+    >>> session.load(ff.restore(net, saved))
+    >>> session.settle()[-1].after
+    'normal'
+
+Raises:
+    NotPossible: Where it is a state of another aircraft.
 )")
         .def("__repr__", [](const Session& s) { return "<Session of " + s.network().model().name + (s.still_moving() ? ", still moving>" : ">"); }, "__repr__(self, /)\n--\n\n");
     refuse_pickling(session, "Pickle its state().");

@@ -1,8 +1,7 @@
 // States: what has failed, where the hands are, what the aircraft remembers.
+#include "events_from.hpp"
 #include "sheet_methods.hpp"
 #include "summaries.hpp"
-
-#include <fedfrom/solve/step.hpp>
 
 namespace fedfrom::python {
 
@@ -31,6 +30,17 @@ Give a copy that goes its own way.
         .def("__deepcopy__", [](const State& s, const py::dict&) { return s; }, py::arg("memo"), "__deepcopy__(self, memo)\n--\n\n")
         .def_property_readonly("network", [](const State& s) { return s.network(); }, "The aircraft this is a state of.")
         .def_property_readonly("failures", &failures_of, "Every (element, mode) that has failed, in id order.")
+        .def("apply", [](State& s, const py::dict& step) -> State& {
+            apply(s, step_from(step));
+            return s;
+        }, py::arg("step"), R"(apply(self, step)
+--
+
+Apply a step, written as in `what_works`: all of it, or nothing where something in it is not possible.
+
+    >>> state.apply({"fail": ["generator", ("bus", "short")], "set": {"cb_radio": "pulled"}}).failures
+    [('bus', 'short'), ('generator', 'loss')]
+)", py::return_value_policy::reference_internal)
         .def("fail", [](State& s, std::string_view element, std::string_view mode, std::string_view at) -> State& { return s.fail(element, mode, at); },
              py::arg("element"), py::arg("mode") = "loss", py::kw_only(), py::arg("at") = "", R"(fail(self, element, mode='loss', *, at='')
 --

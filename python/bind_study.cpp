@@ -165,7 +165,20 @@ Give everything as plain Python values.
              py::is_operator(), "__eq__(self, other, /)\n--\n\n")
         .def("__str__", [](const WhatWorks& w) { return text(w); }, "__str__(self, /)\n--\n\n")
         .def("__repr__", [](const WhatWorks& w) { return "<WhatWorks of " + w.outcome.network().model().name + ": " + counted(w.outcome) + ">"; }, "__repr__(self, /)\n--\n\n");
-    refuse_pickling(works, "Pickle its to_dict() or its tables.");
+    works.def(py::pickle(
+        [](const WhatWorks& w) {
+            const bool of_network = !w.events.empty() || w.order_matters;  // else of a state, whatever led to it
+            py::list steps;
+            for (const Step& step : w.events) steps.append(written(step));
+            return py::make_tuple(pickled(w.outcome), of_network ? py::object(steps) : py::object(py::none()));
+        },
+        [](const py::tuple& kept) {
+            const Outcome outcome = outcome_from(kept[0].cast<py::tuple>());
+            if (kept[1].is_none()) return what_works(outcome);
+            Question asked;
+            for (const py::handle step : kept[1]) asked.steps.push_back(step_from(step.cast<py::dict>()));
+            return what_works(outcome.network(), asked);
+        }));
 
     m.def("what_works", [](const py::object& asked, const py::object& failed, std::map<std::string, std::string> positions, std::map<std::string, bool> given, const std::vector<py::dict>& steps) {
         Question question{.failed = failures_from(failed), .positions = std::move(positions), .given = std::move(given)};
@@ -196,7 +209,7 @@ Args:
     failed: Failures: "id", ("id", "mode") or ("id", "stuck", "position").
     positions: Where the crew puts switches and handles.
     given: Which givens hold.
-    steps: Dicts of fail, repair, reset, set and given, settled one after the other.
+    steps: Dicts of fail, repair, reset, set, given, use and clear_all, settled one after the other.
 
 Raises:
     UnknownId: Naming the nearest.
@@ -241,7 +254,8 @@ Give id, headline, lines and roots as plain Python values.
         .def("__eq__", [](const Why& a, const Why& b) { return a.outcome.state() == b.outcome.state() && a.id == b.id; }, py::is_operator(), "__eq__(self, other, /)\n--\n\n")
         .def("__str__", [](const Why& w) { return text(w); }, "__str__(self, /)\n--\n\n")
         .def("__repr__", [](const Why& w) { return "<Why " + w.headline + ">"; }, "__repr__(self, /)\n--\n\n");
-    refuse_pickling(result, "Pickle its to_dict() or its table.");
+    result.def(py::pickle([](const Why& w) { return py::make_tuple(pickled(w.outcome), w.id); },
+                          [](const py::tuple& kept) { return why(outcome_from(kept[0].cast<py::tuple>()), kept[1].cast<std::string>()); }));
 
     m.def("why", [](const py::object& asked, const std::string& id) {
         return answered(asked, [&](const Outcome& out) { return why(out, id); });
@@ -324,7 +338,7 @@ Give `shown`.
             return "<Indications of " + i.outcome.network().model().name + ": " + std::to_string(i.shown.size()) + " shown, " +
                    of(&Indication::misleads) + " misleading, " + of(&Indication::dark) + " dark>";
         }, "__repr__(self, /)\n--\n\n");
-    refuse_pickling(result, "Pickle its to_dict() or its table.");
+    result.def(py::pickle([](const Indications& i) { return pickled(i.outcome); }, [](const py::tuple& kept) { return indications(outcome_from(kept)); }));
 
     m.def("indications", [](const py::object& asked) { return answered(asked, [](const Outcome& out) { return indications(out); }); },
           py::arg("state"), R"(indications(state)

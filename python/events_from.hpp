@@ -10,7 +10,7 @@
 namespace fedfrom::python {
 
 inline constexpr const char* a_failure_is = "A failure is \"id\", (\"id\", \"mode\") or (\"id\", \"stuck\", \"position\").";
-inline constexpr const char* a_step_is = "A step is a dict of fail, repair, reset, set and given: lists of failures or ids, {id: position}, {id: bool}.";
+inline constexpr const char* a_step_is = "A step is a dict of fail, repair, reset, set, given, use and clear_all: lists of failures or ids, {id: position}, {id: bool}, a list of (\"function\", \"mode\"), a bool.";
 inline constexpr const char* an_event_is = "An event is a failure (\"id\", (\"id\", \"mode\") or (\"id\", \"stuck\", \"position\")), a position (\"id\", \"position\"), a given (\"name\", bool), or a dict of fail, set and given.";
 
 /// `value` as T; a value of another type is the caller's mistake, said in words of the module.
@@ -43,6 +43,12 @@ inline std::vector<FailureRef> failures_from(const py::handle& values) {
     return list;
 }
 
+inline std::vector<UseRef> uses_from(const py::handle& values) {
+    std::vector<UseRef> list;
+    for (auto& [function, mode] : converted<std::vector<std::pair<std::string, std::string>>>(values, a_step_is)) list.push_back({function, mode});
+    return list;
+}
+
 inline Step step_from(const py::dict& values) {
     Step step;
     for (const auto& [key, value] : values) {
@@ -52,9 +58,27 @@ inline Step step_from(const py::dict& values) {
         else if (name == "reset") step.reset = converted<std::vector<std::string>>(value, a_step_is);
         else if (name == "set") step.set = converted<std::map<std::string, std::string>>(value, a_step_is);
         else if (name == "given") step.given = converted<std::map<std::string, bool>>(value, a_step_is);
+        else if (name == "use") step.use = uses_from(value);
+        else if (name == "clear_all") step.clear_all = converted<bool>(value, a_step_is);
         else throw py::value_error("`" + name + "` is not part of a step. " + a_step_is);
     }
     return step;
+}
+
+/// A step as it is written: what `step_from` reads.
+inline py::dict written(const Step& step) {
+    py::list fail, use;
+    for (const FailureRef& f : step.fail) fail.append(py::make_tuple(f.element, f.mode, f.at));
+    for (const UseRef& u : step.use) use.append(py::make_tuple(u.function, u.mode));
+    py::dict d;
+    d["fail"] = fail;
+    d["repair"] = step.repair;
+    d["reset"] = step.reset;
+    d["set"] = step.set;
+    d["given"] = step.given;
+    d["use"] = use;
+    d["clear_all"] = step.clear_all;
+    return d;
 }
 
 /// Events that are combined, each written as it is elsewhere in the module. Throws UnknownId and NotPossible.

@@ -29,6 +29,14 @@ Raises:
 
 Sheet sheet_of(const WhatWorks& works);
 
+/// An outcome as it pickles, and back: what has settled stays as it is when settled again. What is cheap to ask of
+/// an outcome pickles as that, and is asked again.
+inline py::tuple pickled(const Outcome& o) { return py::make_tuple(o.network(), bytes_of(o.state())); }
+inline Outcome outcome_from(const py::tuple& kept) {
+    State state = state_from(kept[0].cast<Network>(), kept[1].cast<py::bytes>());
+    return settle(state);
+}
+
 inline std::vector<std::string> ids_of(const Network& net, const std::vector<std::uint32_t>& elements) {
     std::vector<std::string> ids;
     for (const std::uint32_t e : elements) ids.push_back(*net.compiled().elements[e].id);

@@ -187,6 +187,8 @@ class State:
     @property
     def failures(self) -> list[tuple[str, str]]:
         """Every (element, mode) that has failed, in id order."""
+    def apply(self, step: Step) -> State:
+        """Apply a step, written as in `what_works`: all of it, or nothing where something in it is not possible."""
     def fail(self, element: str, mode: str = "loss", *, at: str = "") -> State:
         """Insert a failure."""
     def repair(self, element: str) -> State:
@@ -236,10 +238,16 @@ class SessionChange:
     def mode_after(self) -> str | None:
         """Of a function, the mode it is in; None for none."""
     @property
+    def now_before(self) -> bool | None:
+        """Of a function, whether it was in operation; None where unknown."""
+    @property
+    def now_after(self) -> bool | None:
+        """Of a function, whether it is in operation; None where unknown."""
+    @property
     def reason(self) -> str:
         """What decided it; empty where nothing that changed decides it alone."""
     def to_dict(self) -> SessionChangeDict:
-        """Give it as plain values, with `now_before` and `now_after` of a function."""
+        """Give it as plain values."""
     def __eq__(self, other: object, /) -> bool: ...
     __hash__: ClassVar[None]  # type: ignore[assignment]
 
@@ -251,12 +259,14 @@ class Session:
     @property
     def network(self) -> Network:
         """The aircraft."""
+    def apply(self, step: Step) -> Session:
+        """Apply a step, written as in `what_works`: all of it, or nothing where something in it is not possible."""
     def fail(self, element: str, mode: str = "loss", *, at: str = "") -> Session:
         """Insert a failure; as `State.fail`."""
     def repair(self, element: str) -> Session:
         """Remove an element's failures, refill and untrip it."""
     def reset(self, element: str) -> Session:
-        """Reset a tripped device, as often as it may be."""
+        """Reset a tripped device, as often as it may be; as `State.reset`."""
     def set(self, element: str, position: str) -> Session:
         """Put a switch, handle or breaker where the crew wants it."""
     def given(self, id: str, value: bool) -> Session:
@@ -277,12 +287,22 @@ class Session:
         """Say how an element is, as of the last `settle`."""
     def position(self, element: str) -> str | None:
         """Say where an element really stands; None where unknown or it has no positions."""
+    def tripped(self, element: str) -> bool | None:
+        """Say whether a protecting device has tripped; None where unknown."""
+    def shows(self, element: str) -> str | None:
+        """Say what a light, gauge or flag shows; None where unknown."""
     def level(self, function: str) -> Level:
         """Say how a function would work if asked for now."""
+    def mode(self, function: str) -> str | None:
+        """Say which mode of a function is in use; None where lost, not fitted or unknown."""
+    def now(self, function: str) -> bool | None:
+        """Say whether a function is in operation as things stand; None where unknown."""
     def state(self) -> State:
         """Give what is remembered as a State, which goes its own way."""
+    def snapshot(self) -> bytes:
+        """Write what is remembered as bytes; `restore` reads them."""
     def load(self, state: State) -> None:
-        """Go on from another state of the same network; the next `settle` gives what differs."""
+        """Go on from another state of the same aircraft; the next `settle` gives what differs."""
 
 class Outcome:
     """What holds in a settled state, element by element and function by function. Prints as the sheet."""

@@ -31,13 +31,15 @@ Failure: TypeAlias = str | Sequence[str]
 
 
 class Step(TypedDict, total=False):
-    """Events that are settled together."""
+    """Events that are settled together; `use` lists one-shot modes as ("function", "mode"), the order of which counts."""
 
     fail: str | Iterable[Failure]
     repair: Sequence[str]
     reset: Sequence[str]
     set: Mapping[str, str]
     given: Mapping[str, bool]
+    use: Sequence[tuple[str, str]]
+    clear_all: bool
 
 
 SweepEvent: TypeAlias = Failure | tuple[str, bool] | Step

@@ -31,11 +31,13 @@ State after(const Network& net, const std::vector<Step>& steps) {
 
 std::vector<Step> single_events(const Step& step) {
     std::vector<Step> events;
+    if (step.clear_all) events.push_back({.clear_all = true});
     for (const std::string& id : step.repair) events.push_back({.repair = {id}});
     for (const std::string& id : step.reset) events.push_back({.reset = {id}});
     for (const FailureRef& f : step.fail) events.push_back({.fail = {f}});
     for (const auto& event : step.set) events.push_back({.set = {event}});
     for (const auto& event : step.given) events.push_back({.given = {event}});
+    for (const UseRef& u : step.use) events.push_back({.use = {u}});
     return events;
 }
 

@@ -44,11 +44,13 @@ def test_python_prints_what_the_readme_says(monkeypatch):
         assert printed.getvalue().rstrip("\n") == expected.rstrip("\n"), code
 
 
-def test_the_cpp_program_is_the_consumer():
-    """That it prints what the README says is tested where it is built: tests/install."""
-    ((code, printed),) = promised("cpp")
-    assert code == (ROOT / "examples/consumer/main.cpp").read_text(encoding="utf-8")
+def test_the_cpp_programs_are_the_consumer_s():
+    """That they print what the README says is tested where they are built: tests/install."""
+    (asks, printed), (runs_along, told) = promised("cpp")
+    assert asks == (ROOT / "examples/consumer/main.cpp").read_text(encoding="utf-8")
     assert printed.startswith("generator lost, talk normal\n") and ff.caution[:40] in printed
+    assert runs_along == (ROOT / "examples/consumer/session.cpp").read_text(encoding="utf-8")
+    assert told.startswith("generator: supplied -> failed, because generator loss\n")
 
 
 def test_the_excerpt_is_of_the_sheet():

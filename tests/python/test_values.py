@@ -237,8 +237,21 @@ def test_tables_pickle(table, net):
         assert pickle.loads(pickle.dumps(one)) == one
 
 
-def test_what_does_not_pickle_says_so(net, state):
-    for value in results(net)[:-1]:
+def test_what_is_asked_of_an_outcome_pickles(net, state):
+    steps = [
+        {"fail": [("gen_l", "loss"), "hyd"], "given": {"airborne": False}},
+        {"repair": ["hyd"], "reset": ["line_contactor_l"], "set": {"standby_switch": "BATT"}},
+        {"clear_all": True, "fail": [("tie", "stuck", "open")]},
+    ]
+    asked = [ff.what_works(net), ff.what_works(state), ff.what_works(net, failed=["gen_l", "gen_r"]), *(ff.what_works(net, steps=steps[:n]) for n in (1, 2, 3))]
+    for value in [*results(net)[:4], *asked]:
+        again = pickle.loads(pickle.dumps(value))
+        assert again == value and type(again) is type(value)
+        assert again.to_dict() == value.to_dict() and str(again) == str(value)
+
+
+def test_what_does_not_pickle_says_so(net):
+    for value in results(net)[4:-1]:
         with pytest.raises(TypeError, match=f"{type(value).__name__} objects cannot be pickled. Pickle its "):
             pickle.dumps(value)
 

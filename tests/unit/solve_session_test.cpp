@@ -2,6 +2,7 @@
 #include <fedfrom/network/malfunctions.hpp>
 #include <fedfrom/solve/bistable.hpp>
 #include <fedfrom/solve/session.hpp>
+#include <fedfrom/solve/step.hpp>
 
 #include "catch.hpp"
 
@@ -59,6 +60,40 @@ TEST_CASE("A hand's move is the reason of what it cuts off") {
                                  "talk: normal (radio) -> lost, not now, because radio has no supply"});
 }
 
+TEST_CASE("A trip's reason is the fault, where only one is present, and the trip that of what it opens") {
+    Model m = radio().model();
+    m.elements["radio"].failures["short"] = {};
+    m.elements["lamp"].failures["short"] = {};
+    const Network shorts(m);
+    Session one(running_state(shorts)), two(running_state(shorts));
+    one.apply(Event::fail(shorts.failure("radio", "short")));
+    CHECK(told(one) == Lines{"cb_radio: in -> pulled, because cb_radio has tripped", "cb_radio: not tripped -> tripped, because radio short", "radio: supplied -> failed, because radio short",
+                             "talk: normal (radio) -> lost, not now, because radio has no supply"});
+    for (const char* id : {"radio", "lamp"}) two.apply(Event::fail(shorts.failure(id, "short")));
+    const Lines both = told(two);
+    CHECK(both[0] == "battery: supplied -> dragged_down, because a fault drags down battery");
+    CHECK(std::ranges::count(both, "cb_radio: not tripped -> tripped") == 1);
+    two.apply(Event::repair(shorts.element("lamp")));
+    two.apply(Event::repair(shorts.element("radio")));
+    two.apply(Event::reset(shorts.element("cb_radio")));
+    CHECK(std::ranges::count(told(two), "cb_radio: tripped -> not tripped, because cb_radio is reset") == 1);
+}
+
+TEST_CASE("Where something stands is never the reason that it now stands there") {
+    Model m = radio().model();
+    m.elements["valve"] = {.kind = Kind::valve, .inputs = {{"power", {{.from = "bus", .via = {{"cb_radio"}}}}}}, .follows = Follow{.leader = "handle", .map = {{"OUT", "closed"}}},
+                           .without = {{"power", "closed"}}};
+    m.elements["handle"] = {.kind = Kind::handle, .positions = {"IN", "OUT"}, .reach = Reach::cockpit};
+    const Network net(m);
+    Session session(running_state(net));
+    session.apply(Event::set(net.element("handle"), 1));
+    CHECK(told(session) == Lines{"handle: IN -> OUT, because handle set to OUT", "valve: open -> closed, because handle set to OUT"});
+    session.apply(Event::set(net.element("handle"), 0));
+    session.settle();
+    session.apply(Event::set(net.element("cb_radio"), 1));
+    CHECK(std::ranges::count(told(session), "valve: open -> closed, because cb_radio set to pulled") == 1);
+}
+
 TEST_CASE("What comes and goes within a step is not told") {
     const Network net = radio();
     Session session(running_state(net));
@@ -74,6 +109,51 @@ TEST_CASE("A step is applied repairs first, whatever its order") {
     CHECK(session.apply(step) == 0);
     session.settle();
     CHECK(session.status(net.element("radio")) == Status::failed);
+}
+
+TEST_CASE("A step by ids clears, repairs, fails, sets and uses, in this order, or does nothing") {
+    const Network net = radio();
+    State state = running_state(net);
+    state.fail("radio").use("extinguish", "both");
+    settle(state);
+    const Step step{.fail = {{"generator"}}, .set = {{"cb_radio", "pulled"}}, .use = {{"extinguish", "one"}, {"extinguish", "one"}}, .clear_all = true};
+    Session session(state);
+    CHECK(session.apply(events_of(step, net)) == 0);
+    session.settle();
+    apply(state, step);
+    settle(state);
+    CHECK((session.state() == state));
+    CHECK(!state.failed(net.failure("radio")));
+    CHECK(session.status(net.element("bottle")) == Status::spent);
+
+    const State before = state;
+    CHECK_THROWS_WITH(apply(state, {.repair = {"generator"}, .use = {{"extinguish", "one"}}}), "`one` of `extinguish` takes more than its stores still hold.");
+    CHECK_THROWS_AS(apply(state, {.fail = {{"bus"}, {"bos"}}}), UnknownId);
+    CHECK((state == before));
+}
+
+TEST_CASE("Networks of equal models are the same aircraft, and a session goes on from a state of either") {
+    const Network net = radio(), again = radio();
+    Model m = radio().model();
+    m.edition = "3";
+    CHECK((net == again));
+    CHECK_FALSE((net == Network(m)));
+    State state = running_state(again);
+    CHECK((state == running_state(net)));
+    state.fail("radio");
+    settle(state);
+    Session session(running_state(net));
+    session.load(state);
+    CHECK(told(session) == Lines{"radio: supplied -> failed", "talk: normal (radio) -> lost, not now"});
+    CHECK_THROWS_AS(session.load(running_state(Network(m))), NotPossible);
+}
+
+TEST_CASE("A light that is not fitted shows nothing") {
+    Model m = radio().model();
+    m.elements["lamp"].fitted = false;
+    State state = running_state(Network(m));
+    const Outcome out = settle(state);
+    CHECK(out.shown(out.network().element("lamp")) == "");
 }
 
 TEST_CASE("What the aircraft does not allow is refused with a sentence and changes nothing") {

@@ -74,7 +74,8 @@ public:
         throw NotPossible("`" + *e.id + "` has no position `" + std::string(word) + "`" + (list.empty() ? "." : "; it has: " + list + "."));
     }
 
-    bool operator==(const Network& other) const { return compiled_ == other.compiled_; }
+    /// The same aircraft: the same network, or one built of an equal model, which is the same down to its handles.
+    bool operator==(const Network& other) const { return compiled_ == other.compiled_ || model() == other.model(); }
 
 private:
     explicit Network(std::shared_ptr<const Compiled> compiled) : compiled_(std::move(compiled)) {}

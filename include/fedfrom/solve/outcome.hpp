@@ -148,6 +148,7 @@ inline Status Outcome::status(ElementHandle element) const {
 
 inline std::optional<std::string> Outcome::shown(ElementHandle element) const {
     const ElementInfo& e = info(element);
+    if (!e.fitted) return "";
     const auto text = [&](std::uint32_t show) { return show < e.shows.size() ? e.element->shows[show].text : std::string(); };
     const std::uint8_t frozen = state_.readings()[element.index];
     return detail::same_in(worlds(), [&](std::size_t w) -> std::optional<std::string> {

@@ -16,7 +16,7 @@ namespace fedfrom {
 
 struct Reason {
     enum class Kind : std::uint8_t {
-        none,      ///< nothing that changed decides it alone: something hunts, or a state was loaded
+        none,      ///< nothing that changed decides it alone: something hunts, several faults could have tripped it, or a state was loaded
         failure,   ///< inserted, or removed
         supply,    ///< an element has supply, or none
         passing,   ///< a device passes, or blocks
@@ -114,6 +114,19 @@ public:
         return of(e.needs, since);
     }
 
+    /// Why a device has tripped: the fault, where only one is present; or that it is reset.
+    Reason of_trip(const ElementInfo& e, const Since<One>& since) const {
+        if (!since.now(Literal::of(e.tripped))) return named(e.tripped, since);
+        Reason fault{};
+        for (const ZoneInfo& z : c_.zones) {
+            if (!since.now(z.seed)) continue;
+            const Reason failure = named(z.seed.variable(), since);
+            if (fault.kind != Reason::Kind::none && fault != failure) return {};
+            fault = failure;
+        }
+        return fault;
+    }
+
     /// Why something stands where it now does: what sent it there.
     Reason of_position(const ElementInfo& e, std::uint32_t position, const Since<One>& since) const {
         if (e.memory)
@@ -140,6 +153,8 @@ private:
         return reason;
     }
 
+    static bool is_in(Literal l, Range range) { return l.variable() >= range.first && l.variable() < range.last; }
+
     bool takes_supply(const ElementInfo& e, Literal failure, const FailureInfo& f) const {
         if (f.mode == "loss") return true;
         for (std::uint32_t z = e.zones.first; z < e.zones.last; ++z)
@@ -165,9 +180,14 @@ private:
     /// The first operand that changed and makes the gate what it is; else the first that changed.
     template <class W>
     Literal operand(const Gate& g, Literal output, const Since<W>& since, Range ignored) const {
+        const auto operands = c_.program.operands_of(g);
+        if (g.op == Gate::Op::choose) {  // the branch not taken decides nothing, though it changed
+            const Literal l = since.changed(operands[0]) ? operands[0] : operands[since.now(operands[0]) ? 1 : 2];
+            return since.changed(l) && !is_in(l, ignored) ? l : never;
+        }
         Literal first = never;
-        for (const Literal l : c_.program.operands_of(g)) {
-            if (!since.changed(l) || (l.variable() >= ignored.first && l.variable() < ignored.last)) continue;
+        for (const Literal l : operands) {
+            if (!since.changed(l) || is_in(l, ignored)) continue;
             if (since.now(l) == since.now(output)) return l;
             if (first == never) first = l;
         }

@@ -74,7 +74,7 @@ public:
 
     /// Takes effect with the next `settle`, with all others since the last. Refused, it changes nothing.
     Refusal apply(const Event& event) noexcept;
-    /// A step: repairs and resets, then failures, then the rest. Gives how many were refused; the others are applied.
+    /// A step (of ids: `events_of` in step.hpp): repairs and resets, then failures, then the rest. Gives how many were refused; the others are applied.
     std::size_t apply(std::span<const Event> step) noexcept;
 
     static constexpr unsigned no_limit = std::numeric_limits<unsigned>::max();

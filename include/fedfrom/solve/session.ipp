@@ -198,7 +198,7 @@ inline Reason Session::reason(SessionChange::Of of, const ElementInfo& e, std::u
     const detail::Since<One> since(settler_.evaluation());
     switch (of) {
         case SessionChange::Of::status: return reasons_.of_supply(e, since);
-        case SessionChange::Of::tripped: return reasons_.of(Literal::of(e.tripped), since);
+        case SessionChange::Of::tripped: return reasons_.of_trip(e, since);
         case SessionChange::Of::position: return is == unknown_code ? Reason{} : reasons_.of_position(e, is, since);
         case SessionChange::Of::shown:
             if (since.changed(e.supplied)) return reasons_.of(e.supplied, since);
