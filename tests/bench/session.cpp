@@ -4,8 +4,8 @@
 //
 // 1,000 elements, main buses tied in one ring (a loop of about 100 gates). Before
 // timing, every toggle's state and levels are compared with a full settle; while
-// timing, allocations are counted. Beside it: a full settle and judgement of the
-// same state, as a host without a session would do it.
+// timing, allocations are counted. Beside it: a snapshot after each toggle, and a full
+// settle and judgement of the same state, as a host without a session would do it.
 #include <algorithm>
 #include <atomic>
 #include <cstdlib>
@@ -124,6 +124,20 @@ int main(int argc, char** argv) {
     };
     play("session, losses", losses);
     play("session, shorts", shorts);
+
+    Session session(running_state(net));
+    std::vector<std::uint8_t> bytes;
+    session.snapshot(bytes);
+    seconds.clear();
+    for (std::size_t i = 0; i < 20000; ++i) {
+        session.apply(losses[i]);
+        session.settle();
+        const auto begun = bench::now();
+        session.snapshot(bytes);
+        seconds.push_back(bench::now() - begun);
+    }
+    row("snapshot", seconds);
+    std::printf("%-34s %zu bytes\n", "", bytes.size());
 
     State state = running_state(net);
     seconds.clear();
