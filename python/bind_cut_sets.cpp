@@ -56,9 +56,9 @@ void bind_cut_sets(py::module_& m) {
 
     >>> cuts = ff.cut_sets(net, "talk")
     >>> cuts
-    <CutSets of talk: 5 sets, complete to 3 failures>
+    <CutSets of talk: 6 sets, complete to 3 failures>
     >>> cuts.sets[-1]
-    [('battery', 'loss'), ('generator', 'loss')]
+    [('battery', 'loss'), ('generator', 'short')]
 )");
     add_sheet_methods(result, [](const CutSets& s) { return Sheet(table(s)); });
     result.def_readonly("function", &CutSets::function, "The function.")

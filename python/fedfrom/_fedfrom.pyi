@@ -1035,10 +1035,10 @@ class Risk:
         """Over how many flights it is averaged: those between the checks that are furthest apart."""
     @property
     def per_hour_low(self) -> float:
-        """`low` by the hours of a flight."""
+        """Of `low`, by the hours of a flight."""
     @property
     def per_hour_high(self) -> float:
-        """`high` by the hours of a flight."""
+        """Of `high`, by the hours of a flight."""
     @property
     def already(self) -> bool:
         """The function is below the level as it is."""
