@@ -96,23 +96,21 @@ Order best_of_walks(const Formula& f, const Budget& most) {
     }
     // Where nothing is shared every walk is as good as any other.
     if (candidates.size() == 1 || std::ranges::all_of(read, [](std::uint64_t n) { return n <= 1; })) return candidates.front();
-    for (Budget budget{1u << 14, 1u << 18};; budget.nodes *= 8, budget.steps *= 8) {
-        const bool last = budget.nodes >= most.nodes || budget.steps >= most.steps;
-        if (last) budget = most;
-        std::optional<std::size_t> best, nodes;
+    for (const std::uint32_t nodes : {1u << 14, 1u << 17, 1u << 20}) {
+        Budget budget{std::min(most.nodes, nodes), std::min<std::uint64_t>(most.steps, 16 * std::uint64_t{nodes})};
+        std::optional<std::size_t> best, fewest;
         for (std::size_t i = 0; i < candidates.size(); ++i) try {
                 Diagrams d(f.variables(), budget);
                 const std::size_t n = d.nodes(diagram_of(renumbered(f, positions(candidates[i])), d));
-                if (best && n >= *nodes) continue;
+                if (best && n >= *fewest) continue;
                 best = i;
-                nodes = n;
-                // No later one may work harder than the best so far.
-                budget.steps = std::min(budget.steps, d.steps());
+                fewest = n;
+                budget.steps = std::min(budget.steps, d.steps());  // no later one may work harder than the best so far
             } catch (const BudgetSpent&) {
             }
         if (best) return candidates[*best];
-        if (last) return candidates.front();
     }
+    return candidates.front();
 }
 
 }  // namespace

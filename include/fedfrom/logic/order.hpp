@@ -30,7 +30,7 @@ Order depth_first_order(const Formula&, Walk = Walk::as_written);
 std::vector<std::uint32_t> modules(const Formula&);
 
 /// Each module's variables together, in the order of that walk which gave its diagram the fewest nodes.
-/// The budget is that of the largest trial; a module that fits under none walks as written.
+/// No trial takes more than the budget, nor than a million nodes; a module that fits under none walks as written.
 Order best_order(const Formula&, const Budget& = {});
 
 /// The level of each variable: the inverse of an order.
