@@ -122,6 +122,14 @@ TEST_CASE("A truncated product is right for its limit whatever was computed befo
             if (heaviest <= most) CHECK_FALSE(found.dropped);
             if (!expected.empty()) (found.dropped ? cut : whole) += 1;
 
+            // Cut short: the same sets within the limit, and something of every other.
+            const Masks covering = masks_of(s, s.product_cut_short(families[x], families[y], most));
+            CHECK(no_heavier(s, covering, most) == expected);
+            CHECK(minimal(covering) == covering);
+            for (const std::size_t a : masks[x])
+                for (const std::size_t b : masks[y])
+                    if (std::ranges::none_of(covering, [&](std::size_t part) { return contains(a | b, part); })) FAIL("a union is not covered");
+
             const Trimmed trimmed = s.trim(families[x], most);
             CHECK(masks_of(s, trimmed.family) == no_heavier(s, masks[x], most));
             CHECK(trimmed.dropped == (s.count(trimmed.family) != masks[x].size()));
