@@ -89,16 +89,18 @@ MinimalSets from_gates(const Formula& formula, const Order& order, const Wanted&
 }
 
 /// To the highest order below `wanted.order` that the budget allows.
-MinimalSets as_far_as_possible(const Formula& formula, const Order& order, Wanted wanted) {
+MinimalSets as_far_as_possible(const Formula& formula, const Order& order, const Wanted& wanted) {
     MinimalSets best{order, Families(formula.variables()), {}};
     if (!is_coherent(formula)) return best;
+    Wanted now{.budget = wanted.budget};
     const std::uint32_t end = std::min(wanted.order, formula.variables() + 1);
-    wanted.at_least = 0;
-    for (wanted.order = 0; wanted.order < end && !best.complete; ++wanted.order) try {
-            best = from_gates(formula, order, wanted);
+    for (now.order = 0; now.order < end && !best.complete; ++now.order) try {
+            best = from_gates(formula, order, now);
         } catch (const BudgetSpent&) {
             break;
         }
+    if (!best.complete && best.complete_to && !wanted.p.empty())
+        best.dropped = upwards(bound_on_dropped(renumbered(formula, positions(order)), {{}, *best.complete_to}, by_level(order, wanted.p), wanted.budget));
     return best;
 }
 

@@ -1,5 +1,6 @@
 #include <algorithm>
 
+#include <fedfrom/logic/modules.hpp>
 #include <fedfrom/logic/order.hpp>
 
 #include "catch.hpp"
