@@ -71,11 +71,6 @@ double rare_event(const Families& s, Family f, std::span<const double> p) {
     return power_sum(s.walk(f), s, f, p, 1);
 }
 
-double likeliest(const Families& s, Family f, std::span<const double> p) {
-    check_probabilities(p, s.levels());
-    return likeliest_below(s.walk(f), s, f, p)[f.edge >> 1];
-}
-
 double min_cut_upper_bound(const Families& s, Family f, std::span<const double> p) {
     check_probabilities(p, s.levels());
     const std::vector<std::uint32_t> nodes = s.walk(f);

@@ -2,14 +2,14 @@
 // chapter VII), with families for lists: at each gate a product or a union without supersets, cut at a limit.
 //
 // A set too heavy at an inner gate only gets heavier above, so that what is within the limit at the top is
-// exact. Whatever the top is true of is a set that was kept or contains one that was left out somewhere,
-// which is why the probabilities of all that was left out, wherever it was, add up to a bound.
+// exact. Where too heavy sets are cut short in place of dropped, each gate's family goes on covering it: whenever the
+// gate holds, all of some set there do. A set that was cut is heavier than the limit and so is what
+// is made of it, which is how the exact ones are told from the others at the top.
 //
 // A `not` is pushed down as it is met: not at least k of n is at least n - k + 1 of the n negated.
 #include <algorithm>
 
 #include "logic/by_gates.hpp"
-#include "logic/left_out.hpp"
 
 namespace fedfrom {
 
@@ -28,9 +28,9 @@ std::vector<std::uint32_t> readers(const Formula& f) {
 
 class Combiner {
 public:
-    Combiner(const Formula& f, Families& s, std::uint32_t most, std::span<const double> p) : f_(f), s_(s), most_(most), p_(p), bound_(s, p) {}
+    Combiner(const Formula& f, Families& s, std::uint32_t most, TooHeavy too_heavy) : f_(f), s_(s), most_(most), too_heavy_(too_heavy) {}
 
-    ByGates run() {
+    Trimmed run() {
         std::vector<std::uint32_t> left = readers(f_);
         became_.assign(left.size(), Families::none);
         became_[Formula::always.code] = Families::unit;
@@ -46,42 +46,31 @@ public:
                     if (const Term read = t.negated_if(negated); --left[read.code] == 0 && read.node() != 0) became_[read.code] = Families::none;
                 if (s_.nodes() > tidy_at) {
                     s_.keep_only(became_);
-                    bound_.forget();
                     tidy_at = std::max<std::size_t>(tidy_at, 2 * s_.nodes());
                 }
             }
         Family result[] = {became_[f_.top.code]};
         s_.keep_only(result);
-        return {result[0], dropped_, left_out_};
+        return {result[0], dropped_};
     }
 
 private:
     const Formula& f_;
     Families& s_;
     std::uint32_t most_;
-    std::span<const double> p_;
-    LeftOut bound_;
+    TooHeavy too_heavy_;
     std::vector<Family> became_;  // by code of a term
     bool dropped_ = false;
-    double left_out_ = 0;
 
+    Family kept(Trimmed found) {
+        dropped_ = dropped_ || found.dropped;
+        return found.family;
+    }
     Family variable(std::uint32_t v) {
-        const Trimmed kept = s_.trim(s_.single(v), most_);
-        if (kept.dropped) {
-            dropped_ = true;
-            if (!p_.empty()) left_out_ += p_[v];
-        }
-        return kept.family;
+        const Family single = s_.single(v);
+        return too_heavy_ == TooHeavy::dropped ? kept(s_.trim(single, most_)) : single;
     }
-
-    Family product(Family f, Family g) {
-        const Trimmed kept = s_.product_minimal(f, g, most_);
-        if (kept.dropped) {
-            dropped_ = true;
-            if (!p_.empty()) left_out_ += bound_.bound(f, g, most_);
-        }
-        return kept.family;
-    }
+    Family product(Family f, Family g) { return too_heavy_ == TooHeavy::dropped ? kept(s_.product_minimal(f, g, most_)) : s_.product_cut_short(f, g, most_); }
 
     Family combined(std::uint32_t gate, bool negated) {
         std::vector<Family> operands;
@@ -108,6 +97,6 @@ bool is_coherent(const Formula& f) {
     return true;
 }
 
-ByGates sets_by_gates(const Formula& f, Families& s, std::uint32_t most, std::span<const double> p) { return Combiner(f, s, most, p).run(); }
+Trimmed sets_by_gates(const Formula& f, Families& s, std::uint32_t most, TooHeavy too_heavy) { return Combiner(f, s, most, too_heavy).run(); }
 
 }  // namespace fedfrom

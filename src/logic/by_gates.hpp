@@ -1,24 +1,22 @@
 /// Minimal sets gate by gate, from the variables up.
 #pragma once
 
-#include <span>
+#include <cstdint>
 
 #include <fedfrom/logic/family.hpp>
 #include <fedfrom/logic/formula.hpp>
 
 namespace fedfrom {
 
-struct ByGates {
-    Family family;
-    bool dropped = false;  ///< something was left out for weighing too much
-    double left_out = 0;   ///< never below the probability that something left out comes true; only with p
-};
+/// What becomes of a set that is too heavy.
+enum class TooHeavy : std::uint8_t { dropped, cut_short };
 
 /// Whether no `not` is left on a variable when all are pushed down there.
 bool is_coherent(const Formula&);
 
-/// The sets of `formula.top` that weigh at most `most`. Variable v is member v; `p` by variable, or
-/// empty. The formula is coherent. Forgets every other family of the store. Throws `BudgetSpent`.
-ByGates sets_by_gates(const Formula&, Families&, std::uint32_t most, std::span<const double> p);
+/// The sets of `formula.top` that weigh at most `most`, and, where heavier ones are cut short, a beginning
+/// at least of every other, heavier than `most` too. Variable v is member v. The formula is coherent.
+/// Forgets every other family of the store. Throws `BudgetSpent`.
+Trimmed sets_by_gates(const Formula&, Families&, std::uint32_t most, TooHeavy);
 
 }  // namespace fedfrom

@@ -6,6 +6,9 @@
 // and whether something was left out is part of it: the limit is in the cache's key and that bit in
 // its value. A limit that the operands cannot exceed is taken off first, so that most of the work
 // is shared between limits.
+//
+// `product_cut_short` has no counterpart there. It gives up a set's tail in place of the set, so that
+// the family goes on covering all that it stood for, and what truncation may have lost can be bounded at the end.
 #include <algorithm>
 #include <limits>
 #include <optional>
@@ -63,7 +66,8 @@ std::uint32_t Families::least_level(Family f, Family g) const { return std::min(
 /// Each operation by the cofactors of its operands at the higher of their levels: the sets without that member, and those with.
 template <detail::FamilyOperation operation>
 struct Families::Kernel {
-    static constexpr std::uint32_t children = operation == Operation::without || operation == Operation::product ? 3 : 2;
+    static constexpr bool multiplies = operation == Operation::product || operation == Operation::cut_short;
+    static constexpr std::uint32_t children = operation == Operation::without || multiplies ? 3 : 2;
     Families& s;
 
     std::optional<Edge> known(Call& c) const {
@@ -85,9 +89,9 @@ struct Families::Kernel {
             while (s.node(c.g).level < s.node(c.f).level) c.g = {s.node(c.g).low};
             if (c.f == none || c.g == unit || c.f == c.g) return none.edge;
             if (c.g == none) return c.f.edge;
-        } else if constexpr (operation == Operation::product) {
+        } else if constexpr (multiplies) {
             if (c.f == none || c.g == none) return none.edge;
-            if (std::max(s.lightest(c.f), s.lightest(c.g)) > c.most) return none.edge | 1;
+            if (operation == Operation::product && std::max(s.lightest(c.f), s.lightest(c.g)) > c.most) return none.edge | 1;
             if (weight_sum(s.heaviest(c.f), s.heaviest(c.g)) <= c.most) c.most = no_limit;
             if (c.most == no_limit) {
                 if (c.f == unit || c.f == c.g) return c.g.edge;
@@ -108,10 +112,10 @@ struct Families::Kernel {
             // With the member: less those that contain a set of g with it, then those that contain one without.
             if (c.stage == 0) return {f0, g0};
             return c.stage == 1 ? Call{f1, g1} : Call{family(c.results[1]), g0};
-        } else if constexpr (operation == Operation::product) {
+        } else if constexpr (multiplies) {
             // With the member: f1 with all of g, and f0 with g1.
             if (c.stage == 0) return {f0, g0, c.most};
-            if (overweight(c, level)) return {none, none};  // left out; `finish` says so
+            if (overweight(c, level)) return {none, none};  // `finish` knows
             const std::uint32_t left = c.most == no_limit ? no_limit : c.most - s.weights_[level];
             if (c.stage == 2) return {f0, g1, left};
             return f1 == none ? Call{none, none} : Call{f1, s.unite_minimal(g0, g1), left};
@@ -128,16 +132,18 @@ struct Families::Kernel {
         const std::uint32_t level = s.least_level(c.f, c.g);
         const Family low = family(c.results[0]);
         Edge result = 0;
+        // Where a member is overweight, one operand at least has sets with it, and the other is not empty: there is something to leave out, or to cut short.
         if constexpr (operation == Operation::without)
             result = s.make(level, low, family(c.results[2])).edge;
         else if constexpr (operation == Operation::unite || operation == Operation::trim)
             result = s.make(level, low, family(c.results[1])).edge;
         else if constexpr (operation == Operation::unite_minimal)
             result = s.make(level, low, s.without(family(c.results[1]), low)).edge;
+        else if (operation == Operation::cut_short && overweight(c, level))
+            result = s.make(level, low, s.without(unit, low)).edge;
         else
             result = s.make(level, low, s.without(s.unite_minimal(family(c.results[1]), family(c.results[2])), low)).edge;
         if constexpr (operation == Operation::product || operation == Operation::trim) {
-            // At this level one operand at least has sets with the member, and the other is not empty: there was something to leave out.
             result |= dropped(c.results[0]) | dropped(c.results[1]) | static_cast<Edge>(overweight(c, level));
             if constexpr (operation == Operation::product) result |= dropped(c.results[2]);
         }
@@ -168,6 +174,8 @@ Trimmed Families::product_minimal(Family f, Family g, std::uint32_t most) {
     const Edge result = run<Operation::product>(f, g, most);
     return {family(result), dropped(result) != 0};
 }
+
+Family Families::product_cut_short(Family f, Family g, std::uint32_t most) { return family(run<Operation::cut_short>(f, g, most)); }
 
 Trimmed Families::trim(Family f, std::uint32_t most) {
     const Edge result = run<Operation::trim>(f, unit, most);

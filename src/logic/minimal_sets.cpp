@@ -58,27 +58,49 @@ MinimalSets finished(MinimalSets sets, const Wanted& wanted, bool complete, doub
 
 std::vector<double> by_level_if_any(const Order& order, const std::vector<double>& p) { return p.empty() ? p : by_level(order, p); }
 
+/// Never below the probability that the formula holds without any of its sets within the limit: the bound for some smaller limit,
+/// since that of a larger one is no higher, as large as a sixteenth of the steps allows: at the same limit, cutting short is far dearer than dropping.
+double bound_on_dropped(const Formula& by_level, const Limit& limit, std::span<const double> p, Budget budget) {
+    budget.steps /= 16;
+    double bound = 1;
+    std::optional<std::uint32_t> before;
+    for (std::uint64_t part = 0; part <= 8; ++part) try {
+            const auto most = static_cast<std::uint32_t>(limit.most * part / 8);
+            if (before == most) continue;
+            before = most;
+            Families s(by_level.variables(), budget, limit.weights);
+            const Family found = sets_by_gates(by_level, s, most, TooHeavy::cut_short).family;
+            bound = std::min(bound, min_cut_upper_bound(s, s.without(found, s.trim(found, most).family), p));
+        } catch (const BudgetSpent&) {
+            break;
+        }
+    return bound;
+}
+
 /// Of a simplified, coherent formula.
 MinimalSets from_gates(const Formula& formula, const Order& order, const Wanted& wanted) {
     const std::vector<double> p = by_level_if_any(order, wanted.p);
     const Limit limit = limit_of(wanted, p);
+    const Formula by_level = renumbered(formula, positions(order));
     MinimalSets sets{order, Families(formula.variables(), wanted.budget, limit.weights), {}};
-    const ByGates found = sets_by_gates(renumbered(formula, positions(order)), sets.families, limit.most, p);
+    const Trimmed found = sets_by_gates(by_level, sets.families, limit.most, TooHeavy::dropped);
     sets.family = found.family;
-    return finished(std::move(sets), wanted, !found.dropped, found.left_out);
+    return finished(std::move(sets), wanted, !found.dropped, found.dropped && !p.empty() ? bound_on_dropped(by_level, limit, p, wanted.budget) : 1);
 }
 
 /// To the highest order below `wanted.order` that the budget allows.
-MinimalSets as_far_as_possible(const Formula& formula, const Order& order, Wanted wanted) {
+MinimalSets as_far_as_possible(const Formula& formula, const Order& order, const Wanted& wanted) {
     MinimalSets best{order, Families(formula.variables()), {}};
     if (!is_coherent(formula)) return best;
+    Wanted now{.budget = wanted.budget};
     const std::uint32_t end = std::min(wanted.order, formula.variables() + 1);
-    wanted.at_least = 0;
-    for (wanted.order = 0; wanted.order < end && !best.complete; ++wanted.order) try {
-            best = from_gates(formula, order, wanted);
+    for (now.order = 0; now.order < end && !best.complete; ++now.order) try {
+            best = from_gates(formula, order, now);
         } catch (const BudgetSpent&) {
             break;
         }
+    if (!best.complete && best.complete_to && !wanted.p.empty())
+        best.dropped = upwards(bound_on_dropped(renumbered(formula, positions(order)), {{}, *best.complete_to}, by_level(order, wanted.p), wanted.budget));
     return best;
 }
 

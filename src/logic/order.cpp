@@ -5,13 +5,12 @@
 // No one way to walk is good for every formula, and one bad order costs more than ten good
 // ones. So each is tried under a small budget, then under a larger, until one fits; and each module
 // is tried alone, since where modules keep their variables together, the diagram of the whole is the sum of
-// theirs and they can each walk their own way. Modules are found in linear time by the dates of a
-// depth-first walk (Dutuit and Rauzy, "A linear-time algorithm to find modules of fault trees",
-// IEEE Trans. Reliability 45(3), 1996).
+// theirs and they can each walk their own way.
 #include <algorithm>
 #include <optional>
 
 #include <fedfrom/logic/diagram.hpp>
+#include <fedfrom/logic/modules.hpp>
 #include <fedfrom/logic/order.hpp>
 
 namespace fedfrom {
@@ -96,23 +95,21 @@ Order best_of_walks(const Formula& f, const Budget& most) {
     }
     // Where nothing is shared every walk is as good as any other.
     if (candidates.size() == 1 || std::ranges::all_of(read, [](std::uint64_t n) { return n <= 1; })) return candidates.front();
-    for (Budget budget{1u << 14, 1u << 18};; budget.nodes *= 8, budget.steps *= 8) {
-        const bool last = budget.nodes >= most.nodes || budget.steps >= most.steps;
-        if (last) budget = most;
-        std::optional<std::size_t> best, nodes;
+    for (const std::uint32_t nodes : {1u << 14, 1u << 17, 1u << 20}) {
+        Budget budget{std::min(most.nodes, nodes), std::min<std::uint64_t>(most.steps, 16 * std::uint64_t{nodes})};
+        std::optional<std::size_t> best, fewest;
         for (std::size_t i = 0; i < candidates.size(); ++i) try {
                 Diagrams d(f.variables(), budget);
                 const std::size_t n = d.nodes(diagram_of(renumbered(f, positions(candidates[i])), d));
-                if (best && n >= *nodes) continue;
+                if (best && n >= *fewest) continue;
                 best = i;
-                nodes = n;
-                // No later one may work harder than the best so far.
-                budget.steps = std::min(budget.steps, d.steps());
+                fewest = n;
+                budget.steps = std::min(budget.steps, d.steps());  // no later one may work harder than the best so far
             } catch (const BudgetSpent&) {
             }
         if (best) return candidates[*best];
-        if (last) return candidates.front();
     }
+    return candidates.front();
 }
 
 }  // namespace
@@ -140,43 +137,6 @@ Order depth_first_order(const Formula& f, Walk walk) {
     for (std::uint32_t v = 0; v < f.variables(); ++v)
         if (!met[v + 1]) order.push_back(v);
     return order;
-}
-
-std::vector<std::uint32_t> modules(const Formula& f) {
-    struct Dates {
-        std::uint64_t entered = 0, left = 0, last = 0;  // last met
-    };
-    std::vector<Dates> dates(f.nodes());
-    std::uint64_t now = 0;
-    std::vector<std::pair<std::uint32_t, bool>> todo{{f.top.node(), false}};
-    while (!todo.empty()) {
-        const auto [node, leaving] = todo.back();
-        todo.pop_back();
-        Dates& at = dates[node];
-        at.last = ++now;
-        if (leaving) {
-            at.left = now;
-        } else if (at.entered == 0) {
-            at.entered = now;
-            if (!f.is_gate(node)) continue;
-            todo.push_back({node, true});
-            for (const Term t : f.operands(node)) todo.push_back({t.node(), false});
-        }
-    }
-    std::vector<std::uint32_t> found;
-    std::vector<Dates> below(f.nodes());  // the earliest entered and the last met of what a gate reaches
-    for (std::uint32_t g = f.first_gate(); g < f.nodes(); ++g) {
-        if (dates[g].entered == 0) continue;
-        below[g].entered = now;
-        for (const Term t : f.operands(g)) {
-            const std::uint32_t n = t.node();
-            if (n == 0) continue;
-            below[g].entered = std::min({below[g].entered, dates[n].entered, f.is_gate(n) ? below[n].entered : now});
-            below[g].last = std::max({below[g].last, dates[n].last, below[n].last});
-        }
-        if (below[g].entered > dates[g].entered && below[g].last < dates[g].left) found.push_back(g);
-    }
-    return found;
 }
 
 std::vector<std::uint32_t> positions(const Order& order) {

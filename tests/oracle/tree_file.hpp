@@ -18,7 +18,6 @@ namespace fedfrom::testing {
 struct TreeFile {
     Formula formula;
     std::vector<double> probabilities;  // of each variable
-    std::size_t gates = 0;              // as the file has them
 };
 
 /// Reads what these files use of the model-exchange format and throws at anything else. The
@@ -36,7 +35,7 @@ public:
     }
 
     TreeFile build() {
-        TreeFile tree{Formula(static_cast<std::uint32_t>(events_.size())), probabilities_, gates_.size()};
+        TreeFile tree{Formula(static_cast<std::uint32_t>(events_.size())), probabilities_};
         std::map<std::string, Term> built;
         std::map<std::string, bool> read;
         for (const auto& [name, gate] : gates_) mark_read(gate, read);

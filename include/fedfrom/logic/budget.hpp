@@ -9,7 +9,7 @@ namespace fedfrom {
 /// Counted, not timed: the same input runs out at the same place on every machine.
 struct Budget {
     std::uint32_t nodes = 1u << 22;      ///< kept at one time in one store; a node is some 30 bytes with its tables
-    std::uint64_t steps = 400'000'000;  ///< of all operations of one store together; some ten million a second
+    std::uint64_t steps = 400'000'000;  ///< of all operations of one store together; some million a second in large stores, ten in small ones
 };
 
 /// Thrown by an operation that would need more than its store's budget. The store and

@@ -40,7 +40,7 @@ struct Trimmed {
 };
 
 namespace detail {
-enum class FamilyOperation : std::uint32_t { unite, unite_minimal, without, product, trim };
+enum class FamilyOperation : std::uint32_t { unite, unite_minimal, without, product, cut_short, trim };
 }
 
 class Families {
@@ -57,6 +57,9 @@ public:
     Family unite_minimal(Family, Family);                                           ///< without supersets
     Trimmed product_minimal(Family, Family, std::uint32_t most_weight);             ///< the unions of one of each, without supersets
     Family product_minimal(Family f, Family g) { return product_minimal(f, g, no_limit).family; }
+    /// As `product_minimal`, but in place of a set that is too heavy stands its beginning, up to and with the member that makes it so. Every
+    /// union contains a set that is there, and those no heavier than the limit are the ones of `product_minimal`.
+    Family product_cut_short(Family, Family, std::uint32_t most_weight);
     Family without(Family f, Family g);                                             ///< f less every set that contains one of g
     Trimmed trim(Family, std::uint32_t most_weight);
 
@@ -104,7 +107,7 @@ private:
     detail::ComputedCache cache_;
     std::vector<std::uint32_t> weights_;
     std::vector<Bounds> bounds_;    // by node
-    std::vector<Call> stacks_[5];  // by operation: one calls another, never itself
+    std::vector<Call> stacks_[6];  // by operation: one calls another, never itself
 
     std::uint32_t least_level(Family f, Family g) const;
     void note_bounds();

@@ -14,6 +14,7 @@
 /// topological order and there are no cycles, which is why nothing here recurses.
 #pragma once
 
+#include <compare>
 #include <cstdint>
 #include <initializer_list>
 #include <span>

@@ -13,7 +13,6 @@
 #pragma once
 
 #include <cstdint>
-#include <functional>
 #include <optional>
 #include <span>
 #include <vector>
@@ -55,7 +54,8 @@ MinimalSets minimal_sets(const Formula&, const Wanted& = {});
 /// Of a diagram that is there already. Throws `BudgetSpent`.
 MinimalSets minimal_sets(const OrderedDiagram&, const Wanted& = {});
 
-/// Gate by gate with sets, without a diagram: the cheaper way to low orders. Throws `BudgetSpent`, and
+/// Gate by gate with sets, without a diagram: the cheaper way to low orders. With `p` it does more work, for `dropped`: where the
+/// budget does not suffice for the limit's own bound, a smaller limit's stands for it. Throws `BudgetSpent`, and
 /// std::invalid_argument for a formula where a `not` is left on a variable when it is pushed down there.
 MinimalSets minimal_sets_by_gates(const Formula&, const Wanted& = {});
 

@@ -25,12 +25,8 @@ enum class Walk : std::uint8_t {
 /// Variables as a depth-first walk from `top` meets them; what it does not meet comes last, ascending.
 Order depth_first_order(const Formula&, Walk = Walk::as_written);
 
-/// The gates that share no variable and no gate below them with the rest of the formula, ascending: what
-/// is below a module can be thought of apart, with one variable in its place. O(size).
-std::vector<std::uint32_t> modules(const Formula&);
-
-/// Each module's variables together, in the order of that walk which gave its diagram the fewest nodes.
-/// The budget is that of the largest trial; a module that fits under none walks as written.
+/// Each module's (modules.hpp) variables together, in the order of that walk which gave its diagram the fewest nodes.
+/// No trial takes more than the budget, nor than a million nodes; a module that fits under none walks as written.
 Order best_order(const Formula&, const Budget& = {});
 
 /// The level of each variable: the inverse of an order.

@@ -27,7 +27,4 @@ double rare_event(const Families&, Family, std::span<const double> p);
 /// of them holds, never above one, and never above `rare_event`. Takes up to 64 walks, however many sets there are.
 double min_cut_upper_bound(const Families&, Family, std::span<const double> p);
 
-/// The probability of the likeliest set; 0 for a family without sets.
-double likeliest(const Families&, Family, std::span<const double> p);
-
 }  // namespace fedfrom
