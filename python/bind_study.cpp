@@ -196,7 +196,7 @@ Args:
     failed: Failures: "id", ("id", "mode") or ("id", "stuck", "position").
     positions: Where the crew puts switches and handles.
     given: Which givens hold.
-    steps: Dicts of fail, repair, reset, set and given, settled one after the other.
+    steps: Dicts of fail, repair, reset, set, given and use, settled one after the other.
 
 Raises:
     UnknownId: Naming the nearest.

@@ -33,7 +33,7 @@ Event worded_event(const Network& net, const std::string& id, const std::string&
 }
 
 void add_step(std::vector<Event>& list, const Network& net, const Step& step) {
-    if (!step.repair.empty() || !step.reset.empty()) throw py::value_error(an_event_is);
+    if (!step.repair.empty() || !step.reset.empty() || !step.use.empty()) throw py::value_error(an_event_is);
     for (const FailureRef& f : step.fail) list.push_back(failure_event(net, f.element, f.mode, f.at));
     for (const auto& [id, position] : step.set) list.push_back(position_event(net, id, position));
     for (const auto& [id, value] : step.given) list.push_back(Event::given(net.given(id), value));

@@ -10,7 +10,7 @@
 namespace fedfrom::python {
 
 inline constexpr const char* a_failure_is = "A failure is \"id\", (\"id\", \"mode\") or (\"id\", \"stuck\", \"position\").";
-inline constexpr const char* a_step_is = "A step is a dict of fail, repair, reset, set and given: lists of failures or ids, {id: position}, {id: bool}.";
+inline constexpr const char* a_step_is = "A step is a dict of fail, repair, reset, set, given and use: lists of failures or ids, {id: position}, {id: bool}, a list of (function, mode).";
 inline constexpr const char* an_event_is = "An event is a failure (\"id\", (\"id\", \"mode\") or (\"id\", \"stuck\", \"position\")), a position (\"id\", \"position\"), a given (\"name\", bool), or a dict of fail, set and given.";
 
 /// `value` as T; a value of another type is the caller's mistake, said in words of the module.
@@ -52,6 +52,8 @@ inline Step step_from(const py::dict& values) {
         else if (name == "reset") step.reset = converted<std::vector<std::string>>(value, a_step_is);
         else if (name == "set") step.set = converted<std::map<std::string, std::string>>(value, a_step_is);
         else if (name == "given") step.given = converted<std::map<std::string, bool>>(value, a_step_is);
+        else if (name == "use")
+            for (const auto& [function, mode] : converted<std::vector<std::pair<std::string, std::string>>>(value, a_step_is)) step.use.push_back({function, mode});
         else throw py::value_error("`" + name + "` is not part of a step. " + a_step_is);
     }
     return step;

@@ -173,7 +173,7 @@ def test_every_shape_of_a_failure(net):
 
 def test_a_step_with_a_wrong_key_names_the_right_ones(net):
     said = message(ValueError, ff.what_works, net, steps=[{"fail": ["radio"]}, {"fails": ["bus"]}])
-    assert "`fails`" in said and "fail, repair, reset, set and given" in said
+    assert "`fails`" in said and "fail, repair, reset, set, given and use" in said
 
 
 def test_questions_are_asked_of_states(net):
