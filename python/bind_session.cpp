@@ -365,14 +365,6 @@ Write a state as bytes, by id, under a fingerprint of its network. Same state, s
     >>> ff.restore(net, ff.snapshot(state.fail("radio"))) == state
     True
 )");
-    m.def("restore", &state_from, py::arg("net"), py::arg("bytes"), R"(restore(net, bytes)
---
-
-Read a state back, in this process or another.
-
-Raises:
-    SnapshotMismatch: Of another aircraft, edition or variant, with what differs; or of bytes that are no snapshot.
-)");
     m.def("malfunctions", &malfunction_dicts, py::arg("net"), R"(malfunctions(net)
 --
 

@@ -55,6 +55,8 @@ Returns:
     bind_sweep(m);
     bind_cut_sets(m);
     bind_risk(m);
+    bind_crew(m);
+    bind_controls(m);
     // Users, error messages and pickles know one module.
     for (const auto& [name, member] : py::reinterpret_borrow<py::dict>(m.attr("__dict__")))
         if (PyCallable_Check(member.ptr())) member.attr("__module__") = "fedfrom";

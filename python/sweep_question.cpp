@@ -1,48 +1,12 @@
 #include "sweep_question.hpp"
 
+#include "watch.hpp"
+
 #include <algorithm>
-#include <chrono>
-#include <exception>
-#include <thread>
 
 namespace fedfrom::python {
 
 namespace {
-
-/// Lets Python have a word while a sweep runs: on the thread that called, which alone may see signals and which the
-/// caller's progress expects, and not so often that waiting for Python's lock would count.
-class Watch {
-public:
-    explicit Watch(const py::object& progress) : progress_(progress) {}
-
-    bool operator()(double part) {
-        if (std::this_thread::get_id() != caller_) return true;
-        const auto now = std::chrono::steady_clock::now();
-        if (now < next_) return true;
-        const py::gil_scoped_acquire locked;
-        try {
-            if (PyErr_CheckSignals() != 0) throw py::error_already_set();
-            if (!progress_.is_none() && progress_(part).is(py::bool_(false))) return false;
-        } catch (...) {
-            raised_ = std::current_exception();
-            return false;
-        }
-        next_ = std::chrono::steady_clock::now() + std::chrono::milliseconds(50);
-        return true;
-    }
-
-    /// With Python's lock held: what was raised, else that all is done.
-    void end(bool complete) {
-        if (raised_) std::rethrow_exception(raised_);
-        if (complete && !progress_.is_none()) progress_(1.0);
-    }
-
-private:
-    const py::object& progress_;
-    std::thread::id caller_ = std::this_thread::get_id();
-    std::chrono::steady_clock::time_point next_{};
-    std::exception_ptr raised_;
-};
 
 bool same_question(const Swept& a, const Swept& b) {
     return a.options.order == b.options.order && a.options.all == b.options.all && a.options.one_mode_an_element == b.options.one_mode_an_element &&

@@ -4,25 +4,31 @@ import datetime
 import os
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from concurrent.futures import Executor
-from typing import Any, ClassVar, Literal, TypeAlias
+from typing import Any, ClassVar, Literal, TypeAlias, overload
 
 import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
 from .types import (
+    Actions,
     BuildConfig,
     Cell,
     Change,
     Combined,
     Conflict,
+    Control,
     CutSetsDict,
     DeferralCheckDict,
     DispatchRow,
     DispatchTableDict,
+    ElementChange,
     ElementLine,
     Failure,
     FailureRisk,
+    FaultGrowth,
+    FollowedDict,
+    FollowedStep,
     FunctionLine,
     Impact,
     Indication,
@@ -34,7 +40,14 @@ from .types import (
     NextFailuresDict,
     OpenAs,
     OpenItem,
+    Operation,
     OutcomeDict,
+    PreviewDict,
+    Reach,
+    Refused,
+    RestoreDict,
+    RestoreGoal,
+    RestoringSet,
     RiskDict,
     SessionChangeDict,
     Severity,
@@ -46,6 +59,7 @@ from .types import (
     SweepEvent,
     SweepRow,
     TableDict,
+    Undone,
     WhatWorksDict,
     WhyDict,
 )
@@ -651,9 +665,6 @@ class ImpactTable:
 def snapshot(state: State) -> bytes:
     """Write a state as bytes, by id, under a fingerprint of its network. Same state, same bytes."""
 
-def restore(net: Network, bytes: bytes) -> State:
-    """Read a state back, in this process or another."""
-
 def malfunctions(net: Network) -> list[Malfunction]:
     """List every malfunction the aircraft can have, in the order of handles: what an instructor's station lists."""
 
@@ -822,6 +833,232 @@ def check_deferrals(state: _Asked, items: Iterable[OpenAs], *, causes: bool = Tr
     """Say what a set of open dispatch items takes together, which conditions they break, and what hurts next."""
 def last_repair_day(category: str, found: datetime.date) -> datetime.date | None:
     """Give the last day of a repair interval: calendar days, the day of discovery excluded; None for category A."""
+
+class Preview:
+    """What crew actions would do, before they are taken. Prints as a sheet."""
+
+    @property
+    def actions(self) -> Step:
+        """The actions taken, as a step: those asked for that are not refused."""
+    @property
+    def refused(self) -> list[Refused]:
+        """Actions the aircraft does not allow, and why."""
+    @property
+    def gained(self) -> list[Change]:
+        """Functions that then stand better."""
+    @property
+    def worse(self) -> list[Change]:
+        """Functions that then stand worse, or are no longer known."""
+    @property
+    def other(self) -> list[Change]:
+        """Functions lost before and then unknown, or in another mode as good."""
+    @property
+    def operation(self) -> list[Operation]:
+        """Functions that go into or out of operation; None is unknown."""
+    @property
+    def elements(self) -> list[ElementChange]:
+        """Elements whose status, position, trip or reading changes."""
+    @property
+    def fault(self) -> FaultGrowth:
+        """How a fault gets more: its zone, what trips, stores a leak empties."""
+    @property
+    def undone(self) -> Undone:
+        """What stays when the actions are taken back; `complete` where nothing does."""
+    @property
+    def stored(self) -> list[StoredLine]:
+        """What then hangs on stored energy alone, and did not."""
+    @property
+    def sources_dropped(self) -> list[str]:
+        """Sources in use before, and not after."""
+    @property
+    def sources_taken(self) -> list[str]:
+        """Sources in use after, and not before."""
+    @property
+    def reach(self) -> Reach:
+        """How far somebody goes for it: cockpit, cabin or ground."""
+    @property
+    def before(self) -> Outcome:
+        """The outcome as things stand."""
+    @property
+    def after(self) -> Outcome:
+        """The outcome with the actions taken."""
+    @property
+    def tables(self) -> list[Table]:
+        """Functions and elements that change, what then hangs on stored energy, what stays."""
+    def to_dict(self) -> PreviewDict:
+        """Give everything as plain Python values."""
+    def to_dataframe(self, of: Literal["functions", "elements", "lasting"] = "functions") -> pd.DataFrame:
+        """Give one row a function that changes, an element that changes, or a thing that stays, as a pandas data frame."""
+    def _repr_html_(self) -> str:
+        """What a notebook shows."""
+    def _repr_markdown_(self) -> str:
+        """What a notebook without HTML shows."""
+    def to_markdown(self) -> str:
+        """Write it as Markdown, with pipe tables."""
+    def to_csv(self) -> str:
+        """Write it as CSV: RFC 4180, the head first, then the rows, then title, captions and the caution."""
+    def to_html(self) -> str:
+        """Write it as an HTML page that needs nothing else; it prints on A4 and Letter."""
+    def to_excel(self, path: str | os.PathLike[str]) -> None:
+        """Write it as an Excel workbook, a sheet a table, through pandas."""
+    def to_json(self) -> str:
+        """Write its table as JSON, or the list of its tables where it has several."""
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+
+def preview(state: _Asked, actions: Actions) -> Preview:
+    """Say what crew actions would do, before they are taken: positions, resets and uses, all in one step."""
+
+class Restore:
+    """Every smallest set of crew actions that brings a function back, and what each costs. Prints as a sheet."""
+
+    @property
+    def goals(self) -> list[RestoreGoal]:
+        """One dict a function asked for that stands below the level: `sets` are places in `sets`."""
+    @property
+    def sets(self) -> list[RestoringSet]:
+        """One dict a set: fewest actions first, then least price, then ids."""
+    @property
+    def best_single(self) -> RestoringSet | None:
+        """The one action that brings back most of all lost functions, as a set; None where none does."""
+    @property
+    def actions(self) -> int:
+        """How many actions are in reach and possible."""
+    @property
+    def combinations(self) -> int:
+        """How many combinations of them were examined; those that can reach no goal are not."""
+    @property
+    def complete(self) -> bool:
+        """False where it was cancelled, ran out of time, or so much hunts that everything is unknown; what is listed holds all the same."""
+    @property
+    def complete_to(self) -> int:
+        """Every set of up to so many actions was examined."""
+    @property
+    def before(self) -> Outcome:
+        """The outcome as things stand."""
+    @property
+    def tables(self) -> list[Table]:
+        """The functions asked for, and the sets."""
+    def to_dict(self) -> RestoreDict:
+        """Give everything as plain Python values."""
+    def to_dataframe(self, of: Literal["sets", "goals"] = "sets") -> pd.DataFrame:
+        """Give one row a set and function it brings back, or a function asked for, as a pandas data frame."""
+    def _repr_html_(self) -> str:
+        """What a notebook shows."""
+    def _repr_markdown_(self) -> str:
+        """What a notebook without HTML shows."""
+    def to_markdown(self) -> str:
+        """Write it as Markdown, with pipe tables."""
+    def to_csv(self) -> str:
+        """Write it as CSV: RFC 4180, the head first, then the rows, then title, captions and the caution."""
+    def to_html(self) -> str:
+        """Write it as an HTML page that needs nothing else; it prints on A4 and Letter."""
+    def to_excel(self, path: str | os.PathLike[str]) -> None:
+        """Write it as an Excel workbook, a sheet a table, through pandas."""
+    def to_json(self) -> str:
+        """Write its table as JSON, or the list of its tables where it has several."""
+    def __len__(self, /) -> int: ...
+    def __iter__(self, /) -> Iterator[RestoringSet]: ...
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+
+@overload
+def restore(net: Network, bytes: bytes) -> State: ...
+@overload
+def restore(
+    state: _Asked,
+    goals: str | Sequence[str] | None = None,
+    *,
+    to: Literal["normal", "degraded"] | None = None,
+    most_actions: int = 3,
+    reach: Reach = "cockpit",
+    next: bool = False,
+    seconds: float | None = None,
+    progress: Callable[[float], object] | None = None,
+) -> Restore:
+    """Find every smallest set of crew actions that brings a function back, or read a snapshot back: restore(net, bytes)."""
+
+class Followed:
+    """A checklist played step by step: what each step changed, and which did nothing. Prints as a sheet."""
+
+    @property
+    def steps(self) -> list[FollowedStep]:
+        """One dict a step: what it changed against the one before, what was refused, and why nothing came of it."""
+    @property
+    def before(self) -> Outcome:
+        """The outcome before the first step."""
+    @property
+    def after(self) -> Outcome:
+        """The outcome after the last step."""
+    @property
+    def tables(self) -> list[Table]:
+        """One row a step; functions that stand otherwise in the end."""
+    def to_dict(self) -> FollowedDict:
+        """Give the steps, and what differs in the end, as plain Python values."""
+    def to_dataframe(self) -> pd.DataFrame:
+        """Give one row a step as a pandas data frame."""
+    def _repr_html_(self) -> str:
+        """What a notebook shows."""
+    def _repr_markdown_(self) -> str:
+        """What a notebook without HTML shows."""
+    def to_markdown(self) -> str:
+        """Write it as Markdown, with pipe tables."""
+    def to_csv(self) -> str:
+        """Write it as CSV: RFC 4180, the head first, then the rows, then title, captions and the caution."""
+    def to_html(self) -> str:
+        """Write it as an HTML page that needs nothing else; it prints on A4 and Letter."""
+    def to_excel(self, path: str | os.PathLike[str]) -> None:
+        """Write it as an Excel workbook, a sheet a table, through pandas."""
+    def to_json(self) -> str:
+        """Write its table as JSON, or the list of its tables where it has several."""
+    def __len__(self, /) -> int: ...
+    def __iter__(self, /) -> Iterator[FollowedStep]: ...
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+
+def follow(state: _Asked, steps: Sequence[Step]) -> Followed:
+    """Play a checklist step by step, each settled before the next; mark what does nothing any more or is refused, and why."""
+
+class DeadControls:
+    """Which controls no longer change anything, and which still do. Prints as a table."""
+
+    @property
+    def controls(self) -> list[Control]:
+        """One dict a control, in id order, with what each other position would change."""
+    @property
+    def dead(self) -> list[str]:
+        """Those none of whose positions changes anything, for sure."""
+    @property
+    def alive(self) -> list[str]:
+        """Those that still change something."""
+    @property
+    def table(self) -> Table:
+        """The table that is printed."""
+    def to_dict(self) -> list[Control]:
+        """Give `controls`."""
+    def to_dataframe(self) -> pd.DataFrame:
+        """Give one row a control and position as a pandas data frame."""
+    def _repr_html_(self) -> str:
+        """What a notebook shows."""
+    def _repr_markdown_(self) -> str:
+        """What a notebook without HTML shows."""
+    def to_markdown(self) -> str:
+        """Write it as Markdown, with pipe tables."""
+    def to_csv(self) -> str:
+        """Write it as CSV: RFC 4180, the head first, then the rows, then title, captions and the caution."""
+    def to_html(self) -> str:
+        """Write it as an HTML page that needs nothing else; it prints on A4 and Letter."""
+    def to_excel(self, path: str | os.PathLike[str]) -> None:
+        """Write it as an Excel workbook, a sheet a table, through pandas."""
+    def to_json(self) -> str:
+        """Write its table as JSON, or the list of its tables where it has several."""
+    def __len__(self, /) -> int: ...
+    def __iter__(self, /) -> Iterator[Control]: ...
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+
+def dead_controls(state: _Asked, reach: Reach = "cockpit") -> DeadControls:
+    """Say which controls no longer change anything, and what each position of the others would change, in count."""
 
 class SweepResult:
     """The combinations of a sweep that change a function, as columns. Prints as a table."""

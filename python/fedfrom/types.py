@@ -42,6 +42,18 @@ class Step(TypedDict, total=False):
     clear_all: bool
 
 
+class Actions(TypedDict, total=False):
+    """What a crew can do, in one step: positions, resets, and uses as (function, mode)."""
+
+    set: Mapping[str, str]
+    reset: Sequence[str]
+    use: Sequence[tuple[str, str]]
+
+
+Reach: TypeAlias = Literal["cockpit", "cabin", "ground"]
+"""How far somebody goes to reach something."""
+
+
 SweepEvent: TypeAlias = Failure | tuple[str, bool] | Step
 """What a sweep combines, as it is asked for: a failure, ("id", "position"), ("given", bool), or a dict of fail, set and given."""
 
@@ -496,3 +508,163 @@ class BuildConfig(TypedDict):
     pybind11: str
     python: str
     platform: str
+
+
+class Operation(TypedDict):
+    """A function whose operation as things stand differs; None is unknown."""
+
+    function: str
+    before: bool | None
+    after: bool | None
+
+
+class ElementChange(TypedDict):
+    """An element before and after; None is unknown, positions are empty where it has none."""
+
+    id: str
+    name: str
+    before: Status
+    after: Status
+    position_before: str
+    position_after: str
+    tripped_before: bool | None
+    tripped_after: bool | None
+    shown_before: str | None
+    shown_after: str | None
+
+
+class Difference(TypedDict):
+    """What differs between two outcomes."""
+
+    gained: list[Change]
+    worse: list[Change]
+    other: list[Change]
+    operation: list[Operation]
+    elements: list[ElementChange]
+
+
+class FaultGrowth(TypedDict):
+    """How a fault gets more: (element, medium) dragged down, devices that trip, stores a leak empties."""
+
+    zone: list[tuple[str, str]]
+    trips: list[str]
+    emptied: list[str]
+
+
+class Lasting(TypedDict):
+    """Something that stays as the actions made it when they are taken back."""
+
+    why: Literal["position", "tripped", "spent", "used", "reset", "dropped", "holds", "reading", "hunting"]
+    id: str
+    text: str
+
+
+class Undone(Difference):
+    """What is left once the actions are taken back."""
+
+    complete: bool
+    lasting: list[Lasting]
+
+
+class Effect(Difference):
+    """What some actions do, taken in one step."""
+
+    actions: Step
+    fault: FaultGrowth
+    undone: Undone
+    stored: list[StoredLine]
+    reach: Reach
+
+
+class Refused(TypedDict):
+    """An event that was refused, or did nothing, and why."""
+
+    action: str
+    reason: str
+
+
+class PreviewDict(Effect):
+    """A preview as plain values."""
+
+    refused: list[Refused]
+    sources_dropped: list[str]
+    sources_taken: list[str]
+
+
+class NextHurt(TypedDict):
+    """A single failure that takes a function further with the actions taken than as things stand."""
+
+    element: str
+    mode: str
+    function: str
+    now: Level
+    then: Level
+
+
+class RestoringSet(Effect):
+    """A smallest set of actions; `single_failures` is None where `next` was not asked for."""
+
+    text: str
+    goals: list[Change]
+    order_matters: bool
+    orders: int
+    orders_restoring: int
+    next: list[NextHurt]
+    single_failures: int | None
+
+
+class RestoreGoal(TypedDict):
+    """A function asked for; `sets` are places among the sets."""
+
+    function: str
+    before: Level
+    to: Level
+    sets: list[int]
+
+
+class RestoreDict(TypedDict):
+    """What brings functions back, as plain values."""
+
+    goals: list[RestoreGoal]
+    sets: list[RestoringSet]
+    best_single: RestoringSet | None
+    actions: int
+    combinations: int
+    complete: bool
+    complete_to: int
+
+
+class FollowedStep(Difference):
+    """A step as it was played."""
+
+    step: Step
+    text: str
+    refused: list[Refused]
+    fault: FaultGrowth
+    nothing: bool
+    idle: list[Refused]
+
+
+class FollowedDict(Difference):
+    """A checklist played, as plain values."""
+
+    steps: list[FollowedStep]
+
+
+class ControlPosition(TypedDict):
+    """What one position of a control would change, in count."""
+
+    position: str
+    functions: int
+    elements: int
+    feeds: int
+
+
+class Control(TypedDict):
+    """A control, where the hand has it, and whether it still does something."""
+
+    id: str
+    name: str
+    at: str
+    does: Literal["something", "nothing", "not_known"]
+    positions: list[ControlPosition]

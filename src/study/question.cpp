@@ -6,6 +6,7 @@
 #include <algorithm>
 
 #include "copies.hpp"
+#include "effect.hpp"
 
 namespace fedfrom {
 
@@ -39,18 +40,6 @@ std::vector<Step> single_events(const Step& step) {
     for (const auto& event : step.given) events.push_back({.given = {event}});
     for (const UseRef& u : step.use) events.push_back({.use = {u}});
     return events;
-}
-
-/// What the crew could tell apart.
-bool same_outcome(const Outcome& a, const Outcome& b) {
-    if (a.judged() != b.judged()) return false;
-    const Compiled& c = a.network().compiled();
-    for (std::uint32_t e = 0; e < c.elements.size(); ++e) {
-        const ElementHandle h{e};
-        const std::string& id = *c.elements[e].id;
-        if (a.status(h) != b.status(h) || a.position(h) != b.position(h) || a.tripped(id) != b.tripped(id)) return false;
-    }
-    return true;
 }
 
 constexpr std::size_t most_work = 100'000'000;  // variables evaluated, a fraction of a second
@@ -92,7 +81,7 @@ std::optional<bool> order_matters(const Network& net, const Question& question) 
         left[subset].clear();
     }
     const Outcome outcome = settle(asked);
-    return std::ranges::any_of(left.back(), [&](State& state) { return !same_outcome(settle(state), outcome); });
+    return std::ranges::any_of(left.back(), [&](State& state) { return !detail::same_outcome(settle(state), outcome); });
 }
 
 }  // namespace fedfrom

@@ -37,7 +37,9 @@ def state(net):
 def results(net):
     works = ff.what_works(net, failed=["gen_l", ("hyd", "leak")])
     dispatch = [ff.next_failures(works), ff.dispatch_table(net), ff.check_deferrals(net, [("gen_24_30", "left")])]
-    return [works, works.outcome, ff.why(works, "gear_extension"), ff.indications(works), ff.impact_table(net), *dispatch, ff.impact_table(net).table]
+    select = {"set": {"standby_switch": "BATT"}}
+    crew = [ff.preview(works, select), ff.restore(works, next=True), ff.follow(works, [select, select]), ff.dead_controls(works)]
+    return [works, works.outcome, ff.why(works, "gear_extension"), ff.indications(works), ff.impact_table(net), *dispatch, *crew, ff.impact_table(net).table]
 
 
 # ------------------------------------------------------------------- tables

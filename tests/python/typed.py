@@ -49,6 +49,14 @@ levels: npt.NDArray[np.uint8] = swept.level
 combinations: list[list[Combined]] = [row["events"] for row in swept]
 assert_type(ff.join([shard() for shard in ff.sweep_shards(net, shards=2)]), ff.SweepResult)
 
+assert_type(ff.restore(net, ff.snapshot(net.running_state())), ff.State)
+back = ff.restore(net, "see", to="degraded", reach="cabin", next=True)
+assert_type(back, ff.Restore)
+actions: list[Step] = [found["actions"] for found in back]
+stays: list[str] = [left_over["text"] for left_over in ff.preview(net, {"set": {"cb_bus": "pulled"}}).undone["lasting"]]
+idle: list[str] = [event["reason"] for step in ff.follow(net, [{"use": []}]) for event in step["idle"]]
+dead: list[str] = ff.dead_controls(net, "ground").dead
+
 table = ff.Table("Loads", ["Load", ("Current", "A")], [["radio", 3.5], ["galley", (None, "lost")]], captions=[("Model", "One bus")])
 page: str = ff.to_html([table, *works.tables], "Loads")
 cells = [cell for row in table for cell in row]

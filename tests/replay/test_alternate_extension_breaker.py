@@ -106,3 +106,18 @@ def test_the_reason_given_is_the_breaker(flown):
     """[P] the cause found."""
     roots = {root[0] for root in ff.why(flown, "gear_extension").roots}
     assert "cb_battery_bus_section" in roots and "cb_altn_ext_motor" not in roots
+
+
+def test_the_search_finds_the_breaker_upstream_of_the_gears_own(flown):
+    """[P] the one thing within the crew's reach that would have brought the gear down; complete up to three actions."""
+    back = ff.restore(flown, ["gear_extension", "gear_alternate_extension"])
+    assert back.complete
+    assert [s["actions"] for s in back] == [{"set": {"cb_battery_bus_section": "in"}}]
+    assert {c["function"] for c in back.sets[0]["goals"]} == {"gear_extension", "gear_alternate_extension"}
+
+
+def test_with_that_breaker_open_the_alternate_switch_is_a_dead_control(flown):
+    """[P] the switch was used, and nothing came of it."""
+    assert "altn_gear_switch" in ff.dead_controls(flown).dead
+    played = ff.follow(flown, [{"set": {"altn_gear_switch": "DOWN"}}, {"set": {"cb_battery_bus_section": "in"}}])
+    assert [s["nothing"] for s in played] == [True, False]

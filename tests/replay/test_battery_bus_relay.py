@@ -73,6 +73,22 @@ def test_no_other_selection_restores_the_bus(failed):
     assert restoring == {"BAT"}
 
 
+def test_the_search_for_what_restores_the_bus_finds_the_manual_relay_and_nothing_else(failed):
+    """[D] the one path that avoids the relay, which nobody found in flight: complete up to three selections at once."""
+    back = ff.restore(failed, "battery_bus_power")
+    assert [s["actions"] for s in back] == [{"set": {"standby_switch": "BAT"}}] and back.complete
+    (selection,) = back.sets
+    assert selection["undone"]["complete"] and selection["worse"] == [] and selection["fault"]["zone"] == []
+    assert back.best_single["actions"] == selection["actions"]
+
+
+def test_looked_at_beforehand_the_selection_does_not_put_the_bus_on_the_battery(failed):
+    """Schematics: the charger stays alive; unlike in standby_battery_exhaustion nothing newly hangs on the battery."""
+    seen = ff.preview(failed, {"set": {"standby_switch": "BAT"}})
+    assert [c["function"] for c in seen.gained] == ["battery_bus_power"]
+    assert "battery_bus" not in {s["id"] for s in seen.stored}
+
+
 def test_selecting_battery_does_not_run_the_battery_down_here(failed):
     """Schematics: the charger stays alive and holds the hot battery bus, unlike in standby_battery_exhaustion."""
     ff.settle(failed.set("standby_switch", "BAT"))

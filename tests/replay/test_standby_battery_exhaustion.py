@@ -105,3 +105,32 @@ def test_back_to_automatic_before_exhaustion_gives_phase_a_again(on_battery):
     out = ff.settle(on_battery.set("standby_selector", "AUTO"))
     assert unsupplied(out, *STANDBY, *MAIN_AC) == {"battery_bus", "standby_dc"}
     assert "main_battery" not in ff.live_sources(on_battery, "hot_battery_bus")
+
+
+def test_looked_at_beforehand_the_selection_shows_its_price(relay_open):
+    """[N] what the checklist did not say: the buses come back, the charger goes off, and all of it hangs on the battery."""
+    seen = ff.preview(relay_open, {"set": {"standby_selector": "BAT"}})
+    assert {c["function"] for c in seen.gained} == {"battery_bus_power", "standby_dc_power"} and seen.worse == []
+    assert {e["id"]: e["after"] for e in seen.elements}["charger"] == "off"
+    assert {s["id"] for s in seen.stored if s["stores"] == ["main_battery"]} >= STANDBY
+    assert seen.undone["complete"]  # while the battery lasts
+    (found,) = ff.restore(relay_open).sets  # what a search for a way back finds, says the same
+    assert found["actions"] == {"set": {"standby_selector": "BAT"}} and found["stored"] == seen.stored
+
+
+def test_the_search_finds_back_to_automatic_once_the_battery_is_used_up(exhausted):
+    """[N] what it revives, and that nothing in the cockpit revives the battery bus and the DC standby bus: the relay is open."""
+    back = ff.restore(exhausted)
+    assert back.complete and {g["function"]: len(g["sets"]) for g in back.goals} == {
+        "hot_battery_bus_power": 1, "standby_ac_power": 1, "battery_bus_power": 0, "standby_dc_power": 0}  # fmt: skip
+    assert [s["actions"] for s in back] == [{"set": {"standby_selector": "AUTO"}}]
+    assert {c["function"] for c in back.best_single["goals"]} == {"hot_battery_bus_power", "standby_ac_power"}
+
+
+def test_played_as_a_checklist_the_second_selection_of_battery_does_nothing(relay_open):
+    """The flight as steps: relay open, BAT, the battery used up, and then the same selection again."""
+    select = {"set": {"standby_selector": "BAT"}}
+    played = ff.follow(relay_open, [select, {"fail": ["main_battery"]}, select])
+    assert [s["nothing"] for s in played] == [False, False, True]
+    assert {c["function"] for c in played.steps[1]["worse"]} == {"hot_battery_bus_power", "battery_bus_power", "standby_dc_power", "standby_ac_power"}
+    assert played.steps[2]["idle"][0]["reason"] == "It is at BAT already."

@@ -17,7 +17,7 @@ namespace fedfrom {
 /// A one-shot mode of a function that is used.
 struct UseRef {
     std::string function{}, mode{};
-    bool operator==(const UseRef&) const = default;
+    auto operator<=>(const UseRef&) const = default;
 };
 
 struct Step {

@@ -30,10 +30,11 @@ InstructionSet best_instruction_set();
 
 struct SweepOptions {
     int order = 1;                              ///< how many events at once: 1, 2 or 3
-    std::vector<Event> events{};                ///< failures, positions and givens to combine; empty: every failure not present
+    std::vector<Event> events{};                ///< failures, positions, givens, resets and uses to combine; empty: every failure not present
     std::vector<FunctionHandle> goals{};        ///< the functions to judge; empty: all
     bool all = false;                           ///< also what a part of the combination does already
-    bool one_mode_an_element = true;            ///< do not combine two failures of one element; a position with another event of its element, or two values of one given, never are
+    bool restoring = false;                     ///< minimal in taking a goal up, to a better level, instead of down; without meaning for `all`
+    bool one_mode_an_element = true;            ///< do not combine two failures of one element; a position with a failure or another position of its element, two values of one given, or two uses never are
     unsigned threads = 1;                       ///< 0: as many as the machine runs at once
     std::uint32_t shard = 0, shards = 1;        ///< only this part of the work
     InstructionSet instructions = best_instruction_set();

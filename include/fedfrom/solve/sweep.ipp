@@ -21,7 +21,7 @@ inline bool worse(Level is, Level than) {
     return rank(is) > rank(than);
 }
 
-/// Which combinations of up to two events take a goal below normal, or to lost: themselves, or a part of them.
+/// Which combinations of up to two events take a goal across a threshold: themselves, or a part of them.
 /// Kept as 64 bits for each 8 × 8 events, only where there are any.
 class Closure {
 public:
@@ -98,7 +98,7 @@ struct SweepWork {
     std::vector<std::uint8_t> never_together;         ///< by event: with none other of the same thing
     std::vector<std::uint32_t> goals;                 ///< functions asked for
     std::vector<std::uint32_t> goal_at;               ///< by place in the plan: in `goals`, none: only read by one
-    std::vector<std::array<Closure, 2>> closures;     ///< by goal: below normal, lost
+    std::vector<std::array<Closure, 2>> closures;     ///< by goal: to degraded or beyond, and to the end, lost or normal
     bool one_by_one = false;                          ///< something hunts already
 
     std::uint32_t count() const { return static_cast<std::uint32_t>(events.size()); }
@@ -292,9 +292,11 @@ private:
             return;
         }
         W fresh = W::filled(false);
+        const bool up = work_.options.restoring;
         for (std::uint32_t threshold = 0; threshold < 2; ++threshold) {
-            if (!worse(threshold == 0 ? Level::degraded : Level::lost, at_rest(goal))) continue;
-            const W hit = (threshold == 0 ? below : lost) & lanes;
+            if (!beyond(level_at(threshold), at_rest(goal))) continue;
+            const bool normal = (threshold == 0) != up;  // whether it is the border below normal that is crossed
+            const W hit = (up ? ~(normal ? below : lost) : normal ? below : lost) & lanes;
             if (!any(hit)) continue;
             const W by_part = hit & part_of(goal, threshold);
             fresh |= hit & ~by_part;
@@ -302,6 +304,10 @@ private:
         }
         each_lane(fresh, [&](std::uint32_t lane) { found_.hits.push_back({events_of(lane), work_.goals[goal], level(lane)}); });
     }
+
+    /// The level a threshold is at, on the way down or up.
+    Level level_at(std::uint32_t threshold) const { return threshold == 0 ? Level::degraded : work_.options.restoring ? Level::normal : Level::lost; }
+    bool beyond(Level is, Level than) const { return work_.options.restoring ? worse(than, is) : worse(is, than); }
 
     void close(std::uint32_t goal, std::uint32_t threshold, const std::array<std::uint32_t, 3>& e) { found_.closed.push_back({goal, threshold, e[0], e[1]}); }
 
@@ -341,8 +347,8 @@ private:
             }
             bool fresh = false;
             for (std::uint32_t threshold = 0; threshold < 2; ++threshold) {
-                const Level from = threshold == 0 ? Level::degraded : Level::lost;
-                if (!worse(from, at_rest(goal)) || worse(from, level) || bit(part_of(goal, threshold), lane)) continue;
+                const Level from = level_at(threshold);
+                if (!beyond(from, at_rest(goal)) || beyond(from, level) || bit(part_of(goal, threshold), lane)) continue;
                 fresh = true;
                 if (collect_) close(goal, threshold, e);
             }
@@ -481,10 +487,17 @@ private:
     }
 };
 
-/// Givens are counted after the elements.
+/// Givens are counted after the elements, then what is reset, which goes with everything, then the uses, which are one thing:
+/// each writes what its stores hold after it alone.
 inline std::uint32_t thing_of(const Compiled& c, const Event& e) {
-    if (e.kind == Event::Kind::fail) return c.failures[e.index].element;
-    return e.kind == Event::Kind::set ? e.index : static_cast<std::uint32_t>(c.elements.size()) + e.index;
+    const auto elements = static_cast<std::uint32_t>(c.elements.size()), givens = static_cast<std::uint32_t>(c.givens.size());
+    switch (e.kind) {
+        case Event::Kind::fail: return c.failures[e.index].element;
+        case Event::Kind::set: return e.index;
+        case Event::Kind::given: return elements + e.index;
+        case Event::Kind::reset: return elements + givens + e.index;
+        default: return 2 * elements + givens;
+    }
 }
 
 }  // namespace detail
@@ -503,8 +516,8 @@ Sweep::Sweep(State from, SweepOptions options) : options_(std::move(options)), b
         throw NotPossible("There is no shard " + std::to_string(options_.shard) + " of " + std::to_string(options_.shards) + "; shards count from 0.");
     if (options_.instructions > best_instruction_set()) throw NotPossible("This processor does not have the instruction set asked for.");
     for (const Event& e : options_.events)
-        if (e.kind != Event::Kind::fail && e.kind != Event::Kind::set && e.kind != Event::Kind::given)
-            throw NotPossible("A sweep combines failures, positions and givens.");
+        if (e.kind == Event::Kind::repair || e.kind == Event::Kind::clear_all)
+            throw NotPossible("A sweep combines failures, positions, givens, resets and uses.");
 }
 
 SweepResult Sweep::run() const {
