@@ -118,7 +118,7 @@ void check_tree(const std::string& folder, const Published& published) {
 void check_nus9601(const std::string& folder, bool lengthy) {
     const testing::TreeFile tree = testing::read_tree(folder + "/nus9601.xml");
     const std::uint32_t order = lengthy ? 6 : 4;
-    const MinimalSets low = minimal_sets_by_gates(tree.formula, {.order = order, .p = tree.probabilities, .budget = {.nodes = 1u << 22, .steps = lengthy ? 4'000'000'000u : 100'000'000u}});
+    const MinimalSets low = minimal_sets_by_gates(tree.formula, {.order = order, .p = tree.probabilities, .budget = {.nodes = 1u << 22, .steps = lengthy ? 1'000'000'000u : 100'000'000u}});
     std::vector<std::uint64_t> expected{0, 0, 0, 10, 2, 0, 1160, 197832};
     expected.resize(order + 1);
     std::vector<std::uint64_t> found = low.count_by_order();
