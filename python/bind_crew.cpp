@@ -293,7 +293,7 @@ Raises:
        py::arg("next") = false, py::arg("seconds") = py::none(), py::arg("progress") = py::none(), R"(restore(state, goals=None, *, to=None, most_actions=3, reach='cockpit', next=False, seconds=None, progress=None)
 --
 
-Find every smallest set of crew actions that brings a function back, or read a snapshot back: restore(net, bytes).
+Find every smallest set of crew actions that brings a function back.
 
 Actions are positions, resets of what has tripped and uses of one-shot modes, taken in one step. A set is smallest where
 no part of it is enough. What is unknown does not count as brought back. A function is judged with its demand applied;
@@ -301,8 +301,6 @@ what the demand sets itself is no action for it. It shows what the model holds; 
 
     >>> [s["text"] for s in ff.restore(state.set("cb_radio", "pulled"), "talk")]
     ['with cb_radio at in']
-    >>> ff.restore(net, ff.snapshot(state)) == state
-    True
 
 Args:
     state: A State (settled first, in a copy), an outcome, or a Network, which means its running state.
@@ -317,10 +315,7 @@ Args:
 Raises:
     UnknownId: Naming the nearest function.
     NotPossible: With more than three actions at once.
-    SnapshotMismatch: For bytes of another aircraft, with what differs; or that are no snapshot.
 )");
-    // Beside the question: reading a state back has the same name in C++ too.
-    m.def("restore", &state_from, py::arg("net"), py::arg("bytes"));
 }
 
 }  // namespace

@@ -332,7 +332,7 @@ Give what is remembered as a State, which goes its own way.
         }, R"(snapshot(self)
 --
 
-Write what is remembered as bytes; `restore` reads them.
+Write what is remembered as bytes; `read_snapshot` reads them.
 
     >>> session = ff.Session(net)
     >>> session.snapshot() == ff.snapshot(session.state())
@@ -347,7 +347,7 @@ Go on from another state of the same aircraft; the next `settle` gives what diff
     >>> saved = session.snapshot()
     >>> session.fail("radio").settle()[-1].after
     'lost'
-    >>> session.load(ff.restore(net, saved))
+    >>> session.load(ff.read_snapshot(net, saved))
     >>> session.settle()[-1].after
     'normal'
 
@@ -362,8 +362,16 @@ Raises:
 
 Write a state as bytes, by id, under a fingerprint of its network. Same state, same bytes.
 
-    >>> ff.restore(net, ff.snapshot(state.fail("radio"))) == state
+    >>> ff.read_snapshot(net, ff.snapshot(state.fail("radio"))) == state
     True
+)");
+    m.def("read_snapshot", &state_from, py::arg("net"), py::arg("bytes"), R"(read_snapshot(net, bytes)
+--
+
+Read a state back, in this process or another.
+
+Raises:
+    SnapshotMismatch: Of another aircraft, edition or variant, with what differs; or of bytes that are no snapshot.
 )");
     m.def("malfunctions", &malfunction_dicts, py::arg("net"), R"(malfunctions(net)
 --

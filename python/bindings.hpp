@@ -64,7 +64,7 @@ inline py::bytes bytes_of(const State& s) {
 }
 inline State state_from(const Network& net, const py::bytes& bytes) {
     const std::string_view view(bytes);
-    return restore(net, {reinterpret_cast<const std::uint8_t*>(view.data()), view.size()});
+    return read_snapshot(net, {reinterpret_cast<const std::uint8_t*>(view.data()), view.size()});
 }
 
 /// Makes pickle, and with it copies to other processes, say what to do instead.

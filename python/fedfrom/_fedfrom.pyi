@@ -4,7 +4,7 @@ import datetime
 import os
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from concurrent.futures import Executor
-from typing import Any, ClassVar, Literal, TypeAlias, overload
+from typing import Any, ClassVar, Literal, TypeAlias
 
 import numpy as np
 import numpy.typing as npt
@@ -314,7 +314,7 @@ class Session:
     def state(self) -> State:
         """Give what is remembered as a State, which goes its own way."""
     def snapshot(self) -> bytes:
-        """Write what is remembered as bytes; `restore` reads them."""
+        """Write what is remembered as bytes; `read_snapshot` reads them."""
     def load(self, state: State) -> None:
         """Go on from another state of the same aircraft; the next `settle` gives what differs."""
 
@@ -665,6 +665,9 @@ class ImpactTable:
 def snapshot(state: State) -> bytes:
     """Write a state as bytes, by id, under a fingerprint of its network. Same state, same bytes."""
 
+def read_snapshot(net: Network, bytes: bytes) -> State:
+    """Read a state back, in this process or another."""
+
 def malfunctions(net: Network) -> list[Malfunction]:
     """List every malfunction the aircraft can have, in the order of handles: what an instructor's station lists."""
 
@@ -962,9 +965,6 @@ class Restore:
     def __eq__(self, other: object, /) -> bool: ...
     __hash__: ClassVar[None]  # type: ignore[assignment]
 
-@overload
-def restore(net: Network, bytes: bytes) -> State: ...
-@overload
 def restore(
     state: _Asked,
     goals: str | Sequence[str] | None = None,
@@ -976,7 +976,7 @@ def restore(
     seconds: float | None = None,
     progress: Callable[[float], object] | None = None,
 ) -> Restore:
-    """Find every smallest set of crew actions that brings a function back, or read a snapshot back: restore(net, bytes)."""
+    """Find every smallest set of crew actions that brings a function back."""
 
 class Followed:
     """A checklist played step by step: what each step changed, and which did nothing. Prints as a sheet."""

@@ -52,10 +52,6 @@ def test_goals_may_be_one_or_several(state):
             ff.restore(state, **wrong)
 
 
-def test_snapshots_have_the_same_name(net, state):
-    assert ff.restore(net, ff.snapshot(state)) == state == ff.restore(net=net, bytes=ff.snapshot(state))
-
-
 def test_what_then_hurts_is_asked_for(state):
     (mains,) = ff.restore(state, next=True).sets
     assert mains["single_failures"] > 0

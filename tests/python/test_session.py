@@ -195,7 +195,7 @@ def test_a_session_goes_to_bytes_and_on_from_them(net):
     saved = session.snapshot()
     assert saved == ff.snapshot(session.state())
     session.fail("sg_r").settle()
-    session.load(ff.restore(net, saved))
+    session.load(ff.read_snapshot(net, saved))
     assert {c.id for c in session.settle()} >= {"sg_r", "main_r", "main_power"}
     assert session.snapshot() == saved
 
@@ -227,7 +227,7 @@ def test_a_state_goes_to_bytes_and_back_here_and_elsewhere(net):
     state = net.running_state().fail("sg_l").fail("batt")
     ff.settle(state)
     data = ff.snapshot(state)
-    assert ff.restore(net, data) == state
+    assert ff.read_snapshot(net, data) == state
     elsewhere = pickle.loads(pickle.dumps(state))
     assert elsewhere == state and ff.snapshot(elsewhere) == data
     assert ff.settle(elsewhere.fail("sg_r")).to_dict() == ff.settle(state.fail("sg_r")).to_dict()
@@ -236,9 +236,9 @@ def test_a_state_goes_to_bytes_and_back_here_and_elsewhere(net):
 def test_a_snapshot_of_another_aircraft_is_refused_with_what_differs():
     data = ff.snapshot(ff.Network(OSTREA).running_state())
     with pytest.raises(ff.SnapshotMismatch, match='Its variant is "", here "b"'):
-        ff.restore(ff.Network(OSTREA, variant="b"), data)
+        ff.read_snapshot(ff.Network(OSTREA, variant="b"), data)
     with pytest.raises(ff.SnapshotMismatch, match="cut short"):
-        ff.restore(ff.Network(OSTREA), data[:-1])
+        ff.read_snapshot(ff.Network(OSTREA), data[:-1])
 
 
 def test_malfunctions_are_every_failure_with_its_handle(net):

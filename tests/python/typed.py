@@ -49,7 +49,7 @@ levels: npt.NDArray[np.uint8] = swept.level
 combinations: list[list[Combined]] = [row["events"] for row in swept]
 assert_type(ff.join([shard() for shard in ff.sweep_shards(net, shards=2)]), ff.SweepResult)
 
-assert_type(ff.restore(net, ff.snapshot(net.running_state())), ff.State)
+assert_type(ff.read_snapshot(net, ff.snapshot(net.running_state())), ff.State)
 back = ff.restore(net, "see", to="degraded", reach="cabin", next=True)
 assert_type(back, ff.Restore)
 actions: list[Step] = [found["actions"] for found in back]

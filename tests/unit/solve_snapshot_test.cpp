@@ -15,7 +15,7 @@ Model ostrea() { return read_model(std::string(FEDFROM_SOURCE_DIR) + "/examples/
 
 std::string refusal(const Network& net, std::span<const std::uint8_t> bytes) {
     try {
-        restore(net, bytes);
+        read_snapshot(net, bytes);
     } catch (const SnapshotMismatch& e) {
         return e.what();
     }
@@ -46,9 +46,9 @@ TEST_CASE("A restored state is the same state, gives the same bytes and behaves 
             if (i % 2) settle(state);
         }
         const auto bytes = snapshot(state);
-        State again = restore(elsewhere, bytes);
+        State again = read_snapshot(elsewhere, bytes);
         REQUIRE(snapshot(again) == bytes);
-        REQUIRE((restore(net, bytes) == state));
+        REQUIRE((read_snapshot(net, bytes) == state));
         const Event next = random_event(net.compiled(), random);
         REQUIRE(state.apply(next) == again.apply(next));
         const Outcome a = settle(state), b = settle(again);
@@ -65,7 +65,7 @@ TEST_CASE("What hunts still hunts once restored") {
     const Network net(m);
     State state = running_state(net);
     REQUIRE(any(state.frozen().cells.front()));
-    State again = restore(net, snapshot(state));
+    State again = read_snapshot(net, snapshot(state));
     CHECK((again == state));
     CHECK(settle(again).status("bus") == Status::unknown);
 }
@@ -111,7 +111,7 @@ TEST_CASE("Bytes that are no snapshot, are cut short or go on are refused") {
         auto damaged = bytes;
         damaged[random() % damaged.size()] = static_cast<std::uint8_t>(random());
         try {
-            State any = restore(net, damaged);
+            State any = read_snapshot(net, damaged);
             settle(any);
         } catch (const SnapshotMismatch&) {
         }

@@ -96,7 +96,7 @@ public:
 
     /// What is remembered, as a state: settled unless events wait or something still moves.
     State state() const;
-    /// The same as bytes for `restore`, into a buffer that is kept: nothing is allocated once it is large enough.
+    /// The same as bytes for `read_snapshot`, into a buffer that is kept: nothing is allocated once it is large enough.
     void snapshot(std::vector<std::uint8_t>& into);
     /// Goes on from another state of the same network, settled first; the next `settle` gives what differs. Throws NotPossible for a state of another.
     void load(const State& state);

@@ -15,7 +15,7 @@ inline Session::Session(const State& state)
 }
 
 inline void Session::load(const State& state) {
-    if (!(state.network() == net_)) throw NotPossible("This state is of another network; `restore` says what differs.");
+    if (!(state.network() == net_)) throw NotPossible("This state is of another network; `read_snapshot` says what differs.");
     extra_ = state.remembered();
     frozen_ = extra_.frozen;
     settler_.load(extra_.values);

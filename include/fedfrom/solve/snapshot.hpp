@@ -1,7 +1,7 @@
 /// A state as bytes, and back: for a host that saves and restores a running aircraft.
 ///
 ///     std::vector<std::uint8_t> bytes = snapshot(state);
-///     State again = restore(net, bytes);      // in this process or another: behaves identically
+///     State again = read_snapshot(net, bytes);      // in this process or another: behaves identically
 ///
 /// What differs from an aircraft at rest is written by id, under a fingerprint of
 /// the network. Bytes of another aircraft, edition or variant are refused with
@@ -38,7 +38,7 @@ Fingerprint fingerprint(const Network& net);
 
 std::vector<std::uint8_t> snapshot(const State& state);
 
-State restore(const Network& net, std::span<const std::uint8_t> bytes);
+State read_snapshot(const Network& net, std::span<const std::uint8_t> bytes);
 
 namespace detail {
 void write_snapshot(const Network& net, const Fingerprint& of, const State::Memory& memory, std::vector<std::uint8_t>& into);
@@ -272,7 +272,7 @@ inline std::vector<std::uint8_t> snapshot(const State& state) {
     return bytes;
 }
 
-inline State restore(const Network& net, std::span<const std::uint8_t> bytes) {
+inline State read_snapshot(const Network& net, std::span<const std::uint8_t> bytes) {
     detail::SnapshotReader r(bytes);
     if (bytes.size() < detail::snapshot_mark.size() || r.raw(detail::snapshot_mark.size()) != detail::snapshot_mark)
         throw SnapshotMismatch("These bytes are no state of this version of fedfrom: they do not begin with its mark.");
