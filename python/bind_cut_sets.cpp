@@ -38,9 +38,7 @@ py::dict dict_of(const CutSets& s) {
 }
 
 CutSetOptions options_from(const std::string& below, std::optional<int> order, const py::object& within, std::size_t most_sets, std::uint32_t nodes, double seconds) {
-    CutSetOptions options{.order = order, .most_sets = most_sets, .seconds = seconds};
-    if (below != "normal" && below != "degraded") throw py::value_error("`below` is \"normal\" (it is not normal any more) or \"degraded\" (it is lost).");
-    options.below = below == "normal" ? Level::normal : Level::degraded;
+    CutSetOptions options{.below = below_from(below), .order = order, .most_sets = most_sets, .seconds = seconds};
     if (!within.is_none()) options.within = failures_from(within);
     options.budget.nodes = nodes;
     return options;

@@ -139,9 +139,7 @@ Give everything as plain Python values.
     refuse_pickling(result, "Pickle its to_dict() or its table.");
 
     m.def("risk", [](const py::object& asked, const std::string& function, double hours, const std::string& below, const py::object& within, const std::optional<std::string>& objectives, std::uint32_t nodes, double seconds) {
-        RiskOptions options{.hours = hours, .objectives = objectives_from(objectives), .seconds = seconds};
-        if (below != "normal" && below != "degraded") throw py::value_error("`below` is \"normal\" (it is not normal any more) or \"degraded\" (it is lost).");
-        options.below = below == "normal" ? Level::normal : Level::degraded;
+        RiskOptions options{.hours = hours, .below = below_from(below), .objectives = objectives_from(objectives), .seconds = seconds};
         if (!within.is_none()) options.within = failures_from(within);
         options.budget.nodes = nodes;
         return answered(asked, [&](const Outcome& out) { return risk(out.state(), function, options); });

@@ -43,6 +43,12 @@ inline std::vector<FailureRef> failures_from(const py::handle& values) {
     return list;
 }
 
+/// The level a function falls below, as the questions about sets of failures take it.
+inline Level below_from(const std::string& word) {
+    if (word != "normal" && word != "degraded") throw py::value_error("`below` is \"normal\" (it is not normal any more) or \"degraded\" (it is lost).");
+    return word == "normal" ? Level::normal : Level::degraded;
+}
+
 inline std::vector<UseRef> uses_from(const py::handle& values) {
     std::vector<UseRef> list;
     for (auto& [function, mode] : converted<std::vector<std::pair<std::string, std::string>>>(values, a_step_is)) list.push_back({function, mode});

@@ -20,8 +20,6 @@ std::string by_order(const CutSets& s) {
     return parts.empty() ? "none" : listed(parts);
 }
 
-std::string failure_text(const Compiled& c, const FailureRef& f) { return called(c.elements[index_of(c.elements, f.element)]) + ": " + f.mode; }
-
 std::string how_far(const CutSets& s) {
     if (s.complete) return s.paths ? "All of them are counted." : "Every minimal set is counted.";
     if (!s.complete_to) return "Not complete: the budget ran out; there are more, or none.";
@@ -41,7 +39,7 @@ Table table(const CutSets& s) {
     std::size_t n = 0;
     for (const auto& set : s.sets) {
         std::vector<std::string> words;
-        for (const FailureRef& f : set) words.push_back(failure_text(c, f));
+        for (const FailureRef& f : set) words.push_back(called(c, f));
         t.rows.push_back({Cell(++n), Cell(words.empty() ? "nothing" : listed(words)), Cell(set.size())});
     }
     t.footnotes.push_back(s.by);
@@ -51,7 +49,7 @@ Table table(const CutSets& s) {
     if (all > s.sets.size()) t.footnotes.push_back("Only the first " + std::to_string(s.sets.size()) + " of " + number(all) + " sets are listed.");
     if (!s.helping.empty()) {
         std::vector<std::string> words;
-        for (const FailureRef& f : s.helping) words.push_back(failure_text(c, f));
+        for (const FailureRef& f : s.helping) words.push_back(called(c, f));
         t.footnotes.push_back("More failures can help: in some combination " + listed(words) + (words.size() == 1 ? " keeps" : " keep") + " the function where it would else be below. A set is what is enough with everything else working.");
     }
     return t;

@@ -129,7 +129,7 @@ private:
 std::string called(const Impact& i, const Network& net) {
     if (i.cause == Impact::Cause::combination) {
         std::string text;
-        for (const FailureRef& f : i.fails) text += (text.empty() ? "" : " + ") + detail::called(net.compiled().elements[net.element(f.element).index]) + ": " + f.mode;
+        for (const FailureRef& f : i.fails) text += (text.empty() ? "" : " + ") + detail::called(net.compiled(), f);
         return text;
     }
     std::string text = i.name.empty() ? i.id : i.name + " (" + i.id + ")";

@@ -8,9 +8,7 @@ namespace {
 
 using namespace detail;
 
-std::string failure_text(const Compiled& c, const FailureRef& f) { return called(c.elements[index_of(c.elements, f.element)]) + ": " + f.mode; }
-
-/// "exactly 2.152e-05", "between 1e-09 and 3e-07".
+/// "2.152e-05", "between 1e-09 and 3e-07".
 std::string interval(double low, double high) { return low == high ? number_text(low) : "between " + number_text(low) + " and " + number_text(high); }
 
 std::string source_of(Objectives objectives) {
@@ -42,18 +40,18 @@ Table table(const Risk& r) {
     t.captions.push_back({"Objective", objective_text(r)});
     if (r.rare_event) t.captions.push_back({"Bounds from cut sets", "sum " + number_text(*r.rare_event) + ", one less the product " + number_text(*r.cut_set_bound)});
     for (const FailureRisk& part : r.parts)
-        t.rows.push_back({failure_text(c, part.failure), Cell(part.probability), number(part.birnbaum), number(part.criticality), number(part.fussell_vesely), number(part.achievement), number(part.reduction)});
+        t.rows.push_back({called(c, part.failure), Cell(part.probability), number(part.birnbaum), number(part.criticality), number(part.fussell_vesely), number(part.achievement), number(part.reduction)});
     t.footnotes.push_back(r.by);
     if (!r.missing.empty()) {
         std::vector<std::string> words;
-        for (const FailureRef& f : r.missing) words.push_back(failure_text(c, f));
+        for (const FailureRef& f : r.missing) words.push_back(called(c, f));
         t.footnotes.push_back("Neither rate nor probability is given for " + listed(words) + ". Nothing is assumed of " + (words.size() == 1 ? "it" : "them") + ": the interval covers all that may be. With `within` only chosen failures may happen.");
     }
     if (r.severity == Severity::catastrophic && r.single_failure) t.footnotes.push_back("One failure alone does it: no single failure may cause a catastrophic condition.");
     for (const LatentFinding& f : r.latent)
         t.footnotes.push_back(f.rule == LatentFinding::Rule::residual
-                                  ? "With " + failure_text(c, f.failure) + " hidden, the rest is " + number_text(f.value) + " per flight hour; AC 25.1309-1B, 5.3.6.4, has about " + number_text(f.limit) + " or less."
-                                  : "With " + failure_text(c, f.failure) + ", what may be hidden sums to " + number_text(f.value) + "; AC 25.1309-1B, 5.3.6.4, has " + number_text(f.limit) + " or less.");
+                                  ? "With " + called(c, f.failure) + " hidden, the rest is " + number_text(f.value) + " per flight hour; AC 25.1309-1B, 5.3.6.4, has about " + number_text(f.limit) + " or less."
+                                  : "With " + called(c, f.failure) + ", what may be hidden sums to " + number_text(f.value) + "; AC 25.1309-1B, 5.3.6.4, has " + number_text(f.limit) + " or less.");
     if (!r.parts.empty()) t.footnotes.push_back("Failures are independent. Importances are at the average probabilities; criticality and Fussell-Vesely are shares of the whole.");
     return t;
 }

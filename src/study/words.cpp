@@ -29,6 +29,7 @@ std::string or_else(std::vector<std::string> words, std::string_view nothing, st
 
 std::string called(const ElementInfo& e) { return with_id(e.element->name, *e.id); }
 std::string called(const FunctionInfo& f) { return with_id(f.function->name, *f.id); }
+std::string called(const Compiled& c, const FailureRef& failure) { return called(c.elements[index_of(c.elements, failure.element)]) + ": " + failure.mode; }
 
 std::string spaced(std::string id) {
     std::ranges::replace(id, '_', ' ');

@@ -20,6 +20,8 @@ const std::string& name_of(const FunctionInfo& f);
 /// "GEN L (gen_l)", or the id alone.
 std::string called(const ElementInfo& e);
 std::string called(const FunctionInfo& f);
+/// "GEN L (gen_l): loss".
+std::string called(const Compiled& c, const FailureRef& failure);
 
 /// What the author calls a mode, or its id with spaces: "free fall".
 std::string mode_name(const ModeInfo& mode);
