@@ -19,6 +19,7 @@ py::dict to_dict(const FollowedStep& s) {
     d["refused"] = list_of(s.refused);
     add_difference(d, s.difference);
     d["fault"] = dict_of(s.fault);
+    d["spent"] = s.spent;
     d["nothing"] = s.nothing;
     d["idle"] = list_of(s.idle);
     return d;

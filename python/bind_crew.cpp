@@ -136,6 +136,8 @@ py::dict dict_of(const RestoringSet& s, const Restore& r) {
     d["order_matters"] = s.order_matters;
     d["orders"] = s.orders;
     d["orders_restoring"] = s.orders_restoring;
+    d["order"] = s.order;
+    d["order_powers_fault"] = s.order_powers_fault;
     py::list next;
     for (const NextHurt& n : s.next) next.append(dict_of(n));
     d["next"] = next;

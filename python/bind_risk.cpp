@@ -69,6 +69,7 @@ py::dict dict_of(const Risk& r) {
     d["cut_set_bound"] = r.cut_set_bound;
     d["severity"] = severity_or_none(r.severity);
     d["objective"] = r.objective;
+    d["limit"] = r.limit;
     d["meets"] = truth_or_none(r.meets);
     d["single_failure"] = r.single_failure;
     d["latent"] = latent_of(r);
@@ -97,16 +98,17 @@ void bind_risk(py::module_& m) {
         .def_readonly("low", &Risk::low, "Per flight, on average: it is at least so likely.")
         .def_readonly("high", &Risk::high, "Per flight, on average: it is at most so likely; equal to `low` where exact.")
         .def_readonly("exact", &Risk::exact, "It is the exact probability, from the formula of the function.")
-        .def_readonly("flights", &Risk::flights, "Over how many flights it is averaged: those between the checks that are furthest apart.")
+        .def_readonly("flights", &Risk::flights, "Over how many flights it is averaged: until all checks of hidden failures fall together.")
         .def_readonly("per_hour_low", &Risk::per_hour_low, "Of `low`, by the hours of a flight.")
         .def_readonly("per_hour_high", &Risk::per_hour_high, "Of `high`, by the hours of a flight.")
         .def_readonly("already", &Risk::already, "The function is below the level as it is.")
         .def_property_readonly("missing", &missing_of, "Failures that matter and have neither rate nor probability: (element, mode).")
         .def_property_readonly("parts", &parts_of, "One dict a failure that matters: its probability and importances, most critical first.")
-        .def_readonly("rare_event", &Risk::rare_event, "The sum of the cut sets' probabilities; None where it is not exact.")
-        .def_readonly("cut_set_bound", &Risk::cut_set_bound, "One less the product of (1 - probability) over the cut sets; None where it is not exact.")
+        .def_readonly("rare_event", &Risk::rare_event, "The sum of the cut sets' probabilities, never below the probability; None where it is not exact.")
+        .def_readonly("cut_set_bound", &Risk::cut_set_bound, "One less the product of (1 - probability) over the cut sets, never below the probability; None where it is not exact.")
         .def_property_readonly("severity", [](const Risk& r) { return severity_or_none(r.severity); }, "Of the loss, as the author has it.")
         .def_readonly("objective", &Risk::objective, "Per flight hour, for that severity; None where there is none.")
+        .def_readonly("limit", &Risk::limit, "What is taken as on the order of the objective: up to three times it, with AC 25.1309-1B.")
         .def_property_readonly("meets", [](const Risk& r) { return truth_or_none(r.meets); }, "Whether the objective is met; None where there is none, or the interval does not decide.")
         .def_readonly("single_failure", &Risk::single_failure, "One failure alone does it, of a catastrophic loss.")
         .def_property_readonly("latent", &latent_of, "Pairs with a hidden failure that are beyond the limits for them, of a catastrophic loss.")

@@ -120,7 +120,7 @@ def main(folder):
     lesson, pages = [textwrap.fill(ff.caution, WIDTH)], {}
     for number, chapter in enumerate(CHAPTERS, 1):
         title = f"Chapter {number}: {chapter.title}"
-        captions = [("Model", f"{model.name}, edition {model.edition}, variants a and b"), ("Begins", chapter.begins)]
+        captions = [("Model", f"{model.name}, edition {model.edition}, variants a and b"), ("Begins", chapter.begins), ("Events", "what the model does with them; no procedure")]
         sections = fly(number, chapter, nets, names)
         lesson += [f"{title}\n{'=' * len(title)}", "\n".join(f"{label}: {text}" for label, text in captions), *(section.text() for section in sections)]
         pages[f"lesson_{number}.html"] = ff.to_html([section.table(captions) for section in sections], f"Ostrea 7. {title}")

@@ -1269,7 +1269,7 @@ class Risk:
         """It is the exact probability, from the formula of the function."""
     @property
     def flights(self) -> int:
-        """Over how many flights it is averaged: those between the checks that are furthest apart."""
+        """Over how many flights it is averaged: until all checks of hidden failures fall together."""
     @property
     def per_hour_low(self) -> float:
         """Of `low`, by the hours of a flight."""
@@ -1287,16 +1287,19 @@ class Risk:
         """One dict a failure that matters: its probability and importances, most critical first."""
     @property
     def rare_event(self) -> float | None:
-        """The sum of the cut sets' probabilities; None where it is not exact."""
+        """The sum of the cut sets' probabilities, never below the probability; None where it is not exact."""
     @property
     def cut_set_bound(self) -> float | None:
-        """One less the product of (1 - probability) over the cut sets; None where it is not exact."""
+        """One less the product of (1 - probability) over the cut sets, never below the probability; None where it is not exact."""
     @property
     def severity(self) -> Severity | None:
         """Of the loss, as the author has it."""
     @property
     def objective(self) -> float | None:
         """Per flight hour, for that severity; None where there is none."""
+    @property
+    def limit(self) -> float | None:
+        """What is taken as on the order of the objective: up to three times it, with AC 25.1309-1B."""
     @property
     def meets(self) -> bool | None:
         """Whether the objective is met; None where there is none, or the interval does not decide."""

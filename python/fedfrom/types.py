@@ -462,6 +462,7 @@ class RiskDict(TypedDict):
     cut_set_bound: float | None
     severity: Severity | None
     objective: float | None
+    limit: float | None
     meets: bool | None
     single_failure: bool
     latent: list[LatentFinding]
@@ -609,6 +610,8 @@ class RestoringSet(Effect):
     order_matters: bool
     orders: int
     orders_restoring: int
+    order: list[str]
+    order_powers_fault: bool
     next: list[NextHurt]
     single_failures: int | None
 
@@ -641,6 +644,7 @@ class FollowedStep(Difference):
     text: str
     refused: list[Refused]
     fault: FaultGrowth
+    spent: bool
     nothing: bool
     idle: list[Refused]
 

@@ -32,7 +32,7 @@ public:
     CutSets cuts() {
         const std::string reason = why_no_formula(answer_.before, function_, failures_);
         if (answer_.before.judged()[function_].level > answer_.options.below) answer_.already = answer_.complete = true;
-        if (answer_.already) answer_.by = "The function is below the level as it is.";
+        if (answer_.already) say_already();
         else if (reason.empty()) by_formula();
         else by_settling(reason);
         return std::move(answer_);
@@ -40,11 +40,14 @@ public:
 
     CutSets paths() {
         const std::string cannot = "The path sets of `" + answer_.function + "` cannot be told: ";
+        if (answer_.before.judged()[function_].level > answer_.options.below) {
+            answer_.already = answer_.complete = true;
+            say_already();
+            return std::move(answer_);
+        }
         const std::string reason = why_no_formula(answer_.before, function_, failures_);
         if (!reason.empty()) throw NotPossible(cannot + reason + ", so that whether it works is no formula of the failures.");
-        if (answer_.before.judged()[function_].level > answer_.options.below) answer_.already = answer_.complete = true;
-        if (answer_.already) answer_.by = "The function is below the level as it is: nothing keeps it.";
-        else by_formula();
+        by_formula();
         if (!answer_.helping_known) throw NotPossible(cannot + "the budget does not suffice for finding out whether a failure can help.");
         if (!answer_.helping.empty()) throw NotPossible(cannot + said(answer_.helping.front()) + " can help, so that more that works can be worse.");
         return std::move(answer_);
@@ -61,8 +64,12 @@ private:
     std::uint32_t element_of(FailureHandle f) const { return c_.failures[f.index].element; }
     FailureRef ref(FailureHandle f) const { return ref_of(c_, f); }
 
+    void say_already() {
+        answer_.by = answer_.before.judged()[function_].level == Level::unknown ? "Whether the function works is unknown as it is, which counts as below the level." : "The function is below the level as it is.";
+    }
+
     void by_formula() {
-        answer_.by = "By the formula of the function: nothing it hangs on keeps a position or holds itself in, and no failure spreads.";
+        answer_.by = "By the formula of the function: nothing it hangs on keeps a position or holds itself in, and none of the failures considered spreads.";
         const Formula formula = goal_formula(answer_.before, function_, answer_.options.below, failures_, answer_.paths);
         Wanted wanted{.budget = answer_.options.budget};
         if (answer_.options.order) wanted.order = static_cast<std::uint32_t>(*answer_.options.order);
@@ -134,6 +141,7 @@ private:
             if (answer_.sets.size() < answer_.options.most_sets) answer_.sets.push_back(std::move(set));
         }
         answer_.complete_to = swept.complete_to;
+        if (!swept.complete) answer_.by += " The time ran out before all were.";
         answer_.complete = swept.complete && static_cast<std::size_t>(order) >= failures_.size();
     }
 

@@ -35,15 +35,17 @@ Table table(const CutSets& s) {
     Table t{.title = s.paths ? "What is enough to keep " + name + (normal ? " normal" : " at all") : "What takes " + name + (normal ? " below normal" : " away altogether"),
             .captions = captions(s.before),
             .columns = {{"Set"}, {s.paths ? "None of these has failed" : "Failures, all of them together"}, {"How many"}}};
-    t.captions.push_back({"Sets", by_order(s)});
+    if (s.options.within) t.captions.push_back({"Failures considered", "only " + considered(c, *s.options.within)});
+    t.captions.push_back({"Sets", s.already ? s.by : by_order(s)});
     std::size_t n = 0;
     for (const auto& set : s.sets) {
         std::vector<std::string> words;
         for (const FailureRef& f : set) words.push_back(called(c, f));
         t.rows.push_back({Cell(++n), Cell(words.empty() ? "nothing" : listed(words)), Cell(set.size())});
     }
-    t.footnotes.push_back(s.by);
+    if (!s.already) t.footnotes.push_back(s.by);
     if (!s.already) t.footnotes.push_back(how_far(s));
+    if (!s.already && !s.paths && !s.helping_known) t.footnotes.push_back("Whether more failures can help was not examined: a set is what is enough with everything else working.");
     std::uint64_t all = 0;
     for (const std::uint64_t count : s.counts) all = count > std::numeric_limits<std::uint64_t>::max() - all ? std::numeric_limits<std::uint64_t>::max() : all + count;
     if (all > s.sets.size()) t.footnotes.push_back("Only the first " + std::to_string(s.sets.size()) + " of " + number(all) + " sets are listed.");

@@ -52,6 +52,9 @@ Control examined(const Outcome& before, const std::vector<std::vector<std::uint3
     return control;
 }
 
+/// Where the hand left it, and that it has tripped since.
+std::string stands(const Outcome& out, const Control& c) { return c.at + (out.tripped(c.id).value_or(false) ? ", tripped" : ""); }
+
 std::vector<std::string> those(const DeadControls& controls, Control::Does does) {
     std::vector<std::string> ids;
     for (const Control& c : controls.controls)
@@ -85,11 +88,11 @@ Table table(const DeadControls& controls) {
     for (const Control::Does does : {Control::Does::nothing, Control::Does::not_known, Control::Does::something})
         for (const Control& c : controls.controls) {
             if (c.does != does) continue;
-            const Cell word = does == Control::Does::nothing ? Cell("nothing", Mark::lost) : does == Control::Does::not_known ? Cell(Mark::unknown) : Cell("something");
+            const Cell word = does == Control::Does::nothing ? Cell("nothing now") : does == Control::Does::not_known ? Cell(Mark::unknown) : Cell("something");
             const std::string name = c.name.empty() ? c.id : c.name + " (" + c.id + ")";
-            for (const ControlPosition& p : c.positions) t.rows.push_back({name, c.at, word, p.position, p.functions, p.elements, p.feeds});
+            for (const ControlPosition& p : c.positions) t.rows.push_back({name, stands(controls.before, c), word, p.position, p.functions, p.elements, p.feeds});
         }
-    t.footnotes.push_back("Each position is tried alone, as things stand. Elements are others than the control itself; fed by others are those that other sources then feed. Two controls that do nothing alone may do something together.");
+    t.footnotes.push_back("Each position is tried alone, as things stand. Elements are others than the control itself; fed by others are those that other sources then feed. Nothing now is not nothing ever: a control may still decide what stands behind, as a second way of supply or where something goes once it has power again, and two that do nothing alone may do something together.");
     return t;
 }
 

@@ -99,7 +99,7 @@ std::string action_text(const Event& e, const Network& net) {
         case Event::Kind::reset: return name_of(c.elements[e.index]) + " reset";
         case Event::Kind::set: return name_of(c.elements[e.index]) + " at " + std::string(c.elements[e.index].positions[e.value]);
         case Event::Kind::given: return *c.givens[e.index].id + (e.value ? " true" : " false");
-        case Event::Kind::use: return name_of(c.functions[c.one_shots[e.index].function]) + " by " + spaced(*c.one_shots[e.index].mode) + " used";
+        case Event::Kind::use: return spaced(*c.one_shots[e.index].mode) + " used for " + name_of(c.functions[c.one_shots[e.index].function]);
         case Event::Kind::clear_all: return "everything cleared";
     }
     return {};

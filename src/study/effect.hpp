@@ -16,7 +16,7 @@ bool same_outcome(const Outcome& a, const Outcome& b);
 /// Several actions as one step, in the order of ids.
 Step step_of(const std::vector<Event>& actions, const Network& net);
 
-/// "Standby source at BATT", "Gear pump breaker reset", "Engine fire by bottle used".
+/// "Standby source at BATT", "Gear pump breaker reset", "bottle used for Engine fire".
 std::string action_text(const Event& action, const Network& net);
 
 /// Who has to go where for an action.

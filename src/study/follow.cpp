@@ -21,7 +21,7 @@ public:
         switch (e.kind) {
             case Event::Kind::fail: return failed(e) ? "It has failed so already." : "Nothing shows of it as things stand.";
             case Event::Kind::repair: return "There is nothing to repair.";
-            case Event::Kind::reset: return bit(c_.elements[e.index].tripped) ? "It trips again." : "It is not tripped.";
+            case Event::Kind::reset: return bit(c_.elements[e.index].tripped) ? trips_again(e.index) : "It is not tripped.";
             case Event::Kind::given: return bit(c_.givens[e.index].variable) == (e.value != 0) ? "It is so already." : "Nothing that hangs on it is otherwise.";
             case Event::Kind::set: return position(e);
             default: return {};  // a use is never nothing
@@ -34,6 +34,11 @@ private:
 
     bool bit(Variable v) const { return any(before_.state().memory()[v]); }
     bool failed(const Event& e) const { return bit(c_.failures[e.index].variable); }
+
+    std::string trips_again(std::uint32_t e) const {
+        const bool last = before_.state().remembered().resets_used[e] + 1 >= resets_of(*c_.elements[e].element);
+        return last ? "It trips again, and cannot be reset any more." : "It trips again.";
+    }
 
     std::string position(const Event& e) const {
         const ElementInfo& info = c_.elements[e.index];
@@ -86,8 +91,8 @@ FollowedStep play(const Step& step, const Outcome& before, Outcome& after) {
     played.difference = difference(before, after);
     played.fault = growth(before, after, taken);
     // Where something never comes to rest, what is unknown both times may differ all the same. A use takes from its stores, which is something.
-    const bool uses = std::ranges::any_of(taken, [](const Event& e) { return e.kind == Event::Kind::use; });
-    played.nothing = before.hunting().empty() && after.hunting().empty() && !uses && nothing_but_hands(played.difference, taken, net.compiled());
+    played.spent = std::ranges::any_of(taken, [](const Event& e) { return e.kind == Event::Kind::use; });
+    played.nothing = before.hunting().empty() && after.hunting().empty() && !played.spent && nothing_but_hands(played.difference, taken, net.compiled());
     if (played.nothing)
         for (const Event& e : taken) played.idle.push_back({action_text(e, net), Idle(before).reason(e)});
     return played;
@@ -111,16 +116,17 @@ Followed follow(const Network& net, const std::vector<Step>& steps) { return fol
 
 std::vector<Table> tables(const Followed& followed) {
     const Compiled& c = followed.before.network().compiled();
-    Table t{.title = "Step by step", .captions = captions(followed.before), .columns = {{"Step"}, {"Better"}, {"Worse"}, {"A fault gets"}, {"Does nothing, or is refused"}}, .rows = {}, .footnotes = {}};
+    Table t{.title = "Step by step", .captions = captions(followed.before), .columns = {{"Step"}, {"Better"}, {"Worse"}, {"Powers a fault again"}, {"Does nothing, or is refused"}}, .rows = {}, .footnotes = {}};
     for (std::size_t i = 0; i < followed.steps.size(); ++i) {
         const FollowedStep& s = followed.steps[i];
         std::string marks;
         for (const auto* list : {&s.refused, &s.idle})
             for (const Refused& r : *list) marks += (marks.empty() ? "" : " ") + r.action + ": " + r.reason;
+        if (s.spent && s.difference.gained.empty()) marks += std::string(marks.empty() ? "" : " ") + "What is used is spent, and no function is better for it.";
         std::vector<Change> worse = s.difference.worse;
         worse.insert(worse.end(), s.difference.other.begin(), s.difference.other.end());
         t.rows.push_back({std::to_string(i + 1) + " " + s.text, changes_text(c, s.difference.gained), changes_text(c, worse),
-                          fault_text(c, s.fault).empty() ? Cell() : Cell(fault_text(c, s.fault), Mark::exceeded), marks.empty() ? Cell() : Cell(marks, Mark::changed)});
+                          fault_text(c, s.fault).empty() ? Cell() : Cell(fault_text(c, s.fault)), marks});
     }
     t.footnotes.push_back("Each step is settled before the next, and compared with the one before it. Does nothing: no function, no element and no reading is otherwise, but for the hand that was moved.");
     return {t, functions_table(followed.before, followed.difference, "Functions that stand otherwise in the end")};

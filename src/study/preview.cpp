@@ -82,7 +82,7 @@ std::string text(const Preview& p) {
     line("Gained", changes_text(c, d.gained));
     line("Worse", changes_text(c, d.worse));
     if (!d.other.empty()) line("Otherwise", changes_text(c, d.other));
-    line("A fault gets", fault_text(c, p.effect.fault));
+    line("Powers a fault again", fault_text(c, p.effect.fault));
     const auto names = [&](const std::vector<std::string>& ids) {
         std::vector<std::string> words;
         for (const std::string& id : ids) words.push_back(name_of(c.elements[index_of(c.elements, id)]));

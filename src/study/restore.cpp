@@ -97,7 +97,8 @@ private:
 
     /// Those that stand below the level asked for, in the order of groups.
     std::vector<std::uint32_t> goals() const {
-        for (const std::string& id : options_.goals) net_.function(id);  // throws
+        for (const std::string& id : options_.goals)
+            if (before_.judged()[net_.function(id).index].level == Level::not_fitted) throw NotPossible("`" + id + "` is not fitted in this aircraft.");
         std::vector<std::uint32_t> list;
         for (const std::uint32_t f : in_group_order(c_)) {
             const bool asked = options_.goals.empty() || std::ranges::find(options_.goals, *c_.functions[f].id) != options_.goals.end();
@@ -215,6 +216,12 @@ private:
         return actions_[a].kind != Event::Kind::set || actions_[b].kind != Event::Kind::set || actions_[a].index != actions_[b].index;
     }
 
+    std::vector<Event> events_in(const Places& places) const {
+        std::vector<Event> events;
+        for (const std::uint32_t p : places) events.push_back(actions_[p]);
+        return events;
+    }
+
     bool take(State& state, const Places& places) const {
         return std::ranges::all_of(places, [&](std::uint32_t p) { return state.apply(actions_[p]) == Refusal::none; });
     }
@@ -223,9 +230,7 @@ private:
         State state = state_;
         take(state, places);
         const Outcome after = settle(state);
-        std::vector<Event> events;
-        for (const std::uint32_t p : places) events.push_back(actions_[p]);
-        RestoringSet set{.effect = effect_of(before_, after, events, stored_)};
+        RestoringSet set{.effect = effect_of(before_, after, events_in(places), stored_)};
         for (const std::uint32_t f : restored) set.goals.push_back(change_of(c_, f, before_.judged()[f], after.judged()[f]));
         std::ranges::sort(set.goals, {}, &Change::function);
         try_orders(set, places, restored, after);
@@ -249,14 +254,15 @@ private:
                 set.order_matters = true;
                 continue;
             }
-            if (state == together.state()) {
-                ++set.orders_restoring;
-                continue;
-            }
-            const Outcome out = settle(state);
-            set.order_matters |= !same_outcome(out, together);
-            set.orders_restoring += std::ranges::all_of(restored, [&](std::uint32_t f) { return reaches(out.judged()[f].level, target(f)); });
+            const bool same = state == together.state();
+            const Outcome out = same ? together : settle(state);
+            set.order_matters |= !same && !same_outcome(out, together);
+            set.order_powers_fault |= growth(before_, out, events_in(order)).any();
+            if (!std::ranges::all_of(restored, [&](std::uint32_t f) { return reaches(out.judged()[f].level, target(f)); })) continue;
+            if (set.orders_restoring++ > 0) continue;
+            for (const Event& e : events_in(order)) set.order.push_back(action_text(e, net_));
         } while (std::ranges::next_permutation(order).found);
+        if (set.orders_restoring == set.orders) set.order.clear();
     }
 
     /// Every single failure not present, and what it then makes of every function it changes.

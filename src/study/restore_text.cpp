@@ -35,7 +35,10 @@ std::vector<Change> besides(const RestoringSet& set) {
 std::string order_text(const RestoringSet& set) {
     if (!set.order_matters && set.orders_restoring == set.orders) return {};
     if (set.orders_restoring == set.orders) return "single steps can end otherwise";
-    return "in single steps, " + std::to_string(set.orders_restoring) + " of " + plural(static_cast<std::size_t>(set.orders), "order", "orders") + " bring it back";
+    std::string text = "in single steps, " + std::to_string(set.orders_restoring) + " of " + plural(static_cast<std::size_t>(set.orders), "order", "orders") + (set.orders_restoring == 1 ? " brings" : " bring") + " it back";
+    for (std::size_t i = 0; i < set.order.size(); ++i) text += (i == 0 ? ", as: " : ", then ") + set.order[i];
+    if (set.order_powers_fault && !set.effect.fault.any()) text += "; another powers a fault again";
+    return text;
 }
 
 std::string next_text(const Restore& r, const RestoringSet& set) {
@@ -71,7 +74,7 @@ Table goals_table(const Restore& r) {
     const std::string within = plural(static_cast<std::size_t>(r.options.most_actions), "action", "actions");
     t.footnotes.push_back(std::string(r.complete ? "Complete: " : "Incomplete: ") + "every smallest set of up to " +
                           (r.complete ? within : std::to_string(r.complete_to) + " of " + within) + " in reach of " + reach_text(r.options.reach) + " is here; " +
-                          plural(r.actions, "action", "actions") + " possible, " + std::to_string(r.combinations) + " combinations examined" +
+                          plural(r.actions, "action", "actions") + " possible, " + plural(r.combinations, "combination", "combinations") + " examined" +
                           (r.complete ? "." : ", more were not. What is listed holds all the same."));
     t.footnotes.push_back("What is unknown afterwards does not count as brought back. What a function's demand sets is no action for it.");
     return t;
@@ -89,16 +92,16 @@ std::vector<std::string> names(const Compiled& c, const std::vector<Change>& cha
 Table sets_table(const Restore& r) {
     const Compiled& c = compiled(r);
     Table t{.title = "What brings them back", .captions = captions(r.before),
-            .columns = {{"With"}, {"Brings back"}, {"Also better"}, {"Worse"}, {"A fault gets"}, {"Then on stored energy alone"}, {"Taken back, what stays"}, {"Order"}}, .rows = {}, .footnotes = {}};
+            .columns = {{"With"}, {"Brings back"}, {"Also better"}, {"Worse"}, {"Powers a fault again"}, {"Then on stored energy alone"}, {"Taken back, what stays"}, {"Order"}}, .rows = {}, .footnotes = {}};
     if (r.options.next) t.columns.push_back({"Next single failures"});
     for (const RestoringSet& set : r.sets) {
         std::vector<Cell> row{actions_of(r, set), listed(names(c, set.goals)), listed(names(c, besides(set))), worse_cell(c, set),
-                              fault_text(c, set.effect.fault).empty() ? Cell() : Cell(fault_text(c, set.effect.fault), Mark::exceeded),
+                              fault_text(c, set.effect.fault).empty() ? Cell() : Cell(fault_text(c, set.effect.fault)),
                               stored_text(c, set.effect.stored), undone_text(c, set.effect.undone), order_text(set)};
         if (r.options.next) row.emplace_back(next_text(r, set));
         t.rows.push_back(std::move(row));
     }
-    t.footnotes.push_back("Each set is what the model holds with these settings, all in one step: no procedure, and in no order to be followed. Fewest actions first, then what costs least: no fault "
+    t.footnotes.push_back("Each set is what the model holds with these settings, all in one step: no procedure. Where single steps do not all end so, an order that does is named. Fewest actions first, then what costs least: no fault "
                           "powered again, the mildest severity of what gets worse, how much of it, what then hangs on stored energy alone, all of it to be taken back, how far to go.");
     t.footnotes.push_back("Taken back: hands where they were. What is not said of a set, it does not do.");
     return t;
@@ -119,7 +122,7 @@ void append_set(std::string& out, const Restore& r, std::size_t place) {
     line("Also better", listed(names(c, besides(set))));
     line("Worse", changes_text(c, set.effect.difference.worse));
     line("No longer known", changes_text(c, set.effect.difference.other));
-    line("A fault gets", fault_text(c, set.effect.fault));
+    line("Powers a fault again", fault_text(c, set.effect.fault));
     line("Then on stored energy alone", stored_text(c, set.effect.stored));
     line("Taken back, what stays", undone_text(c, set.effect.undone));
     line("Order", order_text(set));
@@ -135,7 +138,7 @@ std::string text(const Restore& r) {
     std::string out;
     append_wrapped(out, "What brings it back: ", r.before.network().model().name, 4);
     append_captions(out, captions(r.before));
-    if (r.best_single)
+    if (r.best_single && r.options.goals.empty())
         append_wrapped(out, "Most of what is lost, by one action: ", actions_of(r, *r.best_single) + ": " + with_stop(listed(names(c, r.best_single->goals))), 4);
     for (std::size_t s = 0; s < r.sets.size(); ++s) append_set(out, r, s);
     out += '\n';

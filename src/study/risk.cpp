@@ -7,6 +7,7 @@
 #include <array>
 #include <cmath>
 #include <limits>
+#include <numeric>
 #include <set>
 #include <tuple>
 #include <utility>
@@ -24,7 +25,7 @@ using namespace detail;
 
 constexpr int most_at_once = 3;                  // of a sweep
 constexpr std::size_t most_sets_united = 1000;   // for the Fussell-Vesely importance
-constexpr double most_work = 2e9;                // nodes or combinations times flights: some ten seconds
+constexpr double most_work = 2e8;                // nodes or combinations, and failures, times flights: some seconds
 
 const FailureMode* figures_of(const Compiled& c, FailureHandle f) {
     const FailureInfo& info = c.failures[f.index];
@@ -92,12 +93,16 @@ private:
         return -std::expm1(-*m->rate * answer_.options.hours * flights);
     }
 
-    /// The longest interval of those that matter.
+    /// Until all checks fall together again: the least common multiple of the intervals that matter.
     void set_flights(const std::vector<std::size_t>& matter, double work_a_flight) {
-        for (const std::size_t i : matter)
-            if (known_[i]) answer_.flights = std::max(answer_.flights, interval(i));
-        if (answer_.flights * work_a_flight > most_work)
-            throw NotPossible("Averaging over the " + std::to_string(answer_.flights) + " flights between checks is too much work for `" + answer_.function + "`; give longer flights, or leave hidden failures out with `within`.");
+        std::uint64_t flights = 1;
+        for (const std::size_t i : matter) {
+            if (!known_[i]) continue;
+            flights = std::lcm(flights, static_cast<std::uint64_t>(interval(i)));
+            if (static_cast<double>(flights) * (work_a_flight + static_cast<double>(failures_.size())) > most_work)
+                throw NotPossible("Averaging over the flights until all checks of hidden failures fall together again is too much work for `" + answer_.function + "`; give longer flights, or leave hidden failures out with `within`.");
+        }
+        answer_.flights = static_cast<int>(flights);
     }
 
     std::vector<double> probabilities_on(int flight, double where_missing) const {
@@ -120,7 +125,7 @@ private:
                 throw NotPossible("The budget does not suffice for the formula of `" + answer_.function + "`; a larger `nodes`, or fewer failures in `within`, may.");
             }
         }();
-        answer_.by = "By the formula of the function: nothing it hangs on keeps a position or holds itself in, and no failure spreads.";
+        answer_.by = "By the formula of the function: nothing it hangs on keeps a position or holds itself in, and none of the failures considered spreads.";
         const std::vector<std::size_t> matter = read_by(d);
         note_missing(matter);
         set_flights(matter, static_cast<double>(d.diagrams.nodes(d.top)));
@@ -162,8 +167,7 @@ private:
         const double whole = probability(d, p);
         const std::vector<double> slopes = birnbaum(d, p);
         const MinimalSets sets = minimal_sets(d);
-        answer_.rare_event = rare_event(sets, p);
-        answer_.cut_set_bound = min_cut_upper_bound(sets, p);
+        bound_by(sets);
         const auto listed = sets.count() <= most_sets_united ? sets.sets() : std::vector<std::vector<std::uint32_t>>{};
         for (const std::size_t i : matter) {
             FailureRisk part{.failure = ref(i), .probability = p[i], .birnbaum = slopes[i]};
@@ -179,6 +183,18 @@ private:
             answer_.parts.push_back(std::move(part));
         }
         std::ranges::stable_sort(answer_.parts, {}, [](const FailureRisk& r) { return std::tuple(-r.criticality.value_or(0), r.failure.element, r.failure.mode); });
+    }
+
+    /// Of every flight, and their average: at the average probabilities they would be no bounds.
+    void bound_by(const MinimalSets& sets) {
+        constexpr double walks = 64;
+        if (answer_.flights * walks * static_cast<double>(sets.families.nodes(sets.family)) > most_work) return;
+        answer_.rare_event = answer_.cut_set_bound = 0;
+        for (int flight = 0; flight < answer_.flights; ++flight) {
+            const std::vector<double> p = probabilities_on(flight, 0);
+            *answer_.rare_event += rare_event(sets, p) / answer_.flights;
+            *answer_.cut_set_bound += min_cut_upper_bound(sets, p) / answer_.flights;
+        }
     }
 
     /// That some set with this member has happened.
@@ -222,19 +238,23 @@ private:
         }
     }
 
-    /// That one of the combinations has happened, and nothing else. Zero where something is certain to fail, which is a bound all the same.
+    /// That one of the combinations has happened, and nothing else. What is certain to fail is in all that can happen.
     static double exactly_these(const std::vector<std::array<std::uint32_t, 3>>& taking, const std::vector<double>& p) {
-        double nothing = 1;
-        for (const double x : p) nothing *= 1 - x;
-        if (nothing == 0) return 0;
+        const auto certain = std::ranges::count(p, 1.0);
+        double nothing_else = 1;
+        for (const double x : p) nothing_else *= x == 1 ? 1 : 1 - x;
         double sum = 0;
         for (const auto& events : taking) {
             double odds = 1;
-            for (const std::uint32_t e : events)
-                if (e != none) odds *= p[e] / (1 - p[e]);
-            sum += odds;
+            std::ptrdiff_t certain_here = 0;
+            for (const std::uint32_t e : events) {
+                if (e == none) continue;
+                if (p[e] == 1) ++certain_here;
+                else odds *= p[e] / (1 - p[e]);
+            }
+            if (certain_here == certain) sum += odds;
         }
-        return sum * nothing;
+        return sum * nothing_else;
     }
 
     /// Never below the probability that more than `order` elements have failed, or one of them in two modes.
@@ -281,9 +301,9 @@ private:
             if (part_25) find_latent(small);
         }
         if (!answer_.objective) return;
-        const double limit = *answer_.objective * tolerance;
-        if (answer_.per_hour_low > limit || answer_.single_failure) answer_.meets = false;
-        else if (answer_.per_hour_high <= limit) answer_.meets = true;
+        answer_.limit = *answer_.objective * tolerance;
+        if (answer_.per_hour_low > *answer_.limit || answer_.single_failure) answer_.meets = false;
+        else if (answer_.per_hour_high <= *answer_.limit) answer_.meets = true;
     }
 
     void find_latent(const CutSets& small) {

@@ -1,5 +1,7 @@
 #include <fedfrom/study/risk.hpp>
 
+#include <cstdio>
+
 #include "harm.hpp"
 #include "words.hpp"
 
@@ -8,50 +10,61 @@ namespace {
 
 using namespace detail;
 
+/// Four digits; what is asked for in full is in the values.
+std::string short_text(double value) {
+    char text[32];
+    std::snprintf(text, sizeof text, "%.4g", value);
+    return text;
+}
+
 /// "2.152e-05", "between 1e-09 and 3e-07".
-std::string interval(double low, double high) { return low == high ? number_text(low) : "between " + number_text(low) + " and " + number_text(high); }
+std::string interval(double low, double high) { return short_text(low) == short_text(high) ? short_text(low) : "between " + short_text(low) + " and " + short_text(high); }
 
 std::string source_of(Objectives objectives) {
-    return objectives == Objectives::ac_25_1309_1b ? "AC 25.1309-1B, Table 4-1" : "AC 23.1309-1E, Figure 2, class I";
+    return objectives == Objectives::ac_25_1309_1b ? "AC 25.1309-1B, Table 4-1 and 3.3.1.4" : "AC 23.1309-1E, Figure 2, class I";
 }
 
 std::string objective_text(const Risk& r) {
     if (r.options.objectives == Objectives::none) return "not asked for";
     if (!r.severity) return "none: the author gives no severity";
     if (!r.objective) return "none in numbers for " + std::string(name_of(*r.severity)) + " (" + source_of(r.options.objectives) + ")";
-    const std::string what = std::string(name_of(*r.severity)) + ", " + number_text(*r.objective) + " per flight hour (" + source_of(r.options.objectives) + "): ";
+    const std::string order = *r.limit == *r.objective ? "" : "on the order of ", taken = order.empty() ? "" : ", taken as up to " + short_text(*r.limit);
+    const std::string what = std::string(name_of(*r.severity)) + ", " + order + short_text(*r.objective) + " per flight hour" + taken + " (" + source_of(r.options.objectives) + "): ";
     if (r.single_failure) return what + "beyond, since one failure alone does it";
     return what + (!r.meets ? "the interval does not decide" : *r.meets ? "within" : "beyond");
 }
 
-Cell number(const std::optional<double>& value) { return value ? Cell(*value) : Cell(); }
+Cell number(const std::optional<double>& value) { return value ? Cell(short_text(*value)) : Cell(); }
 
 }  // namespace
 
 Table table(const Risk& r) {
     const Compiled& c = r.before.network().compiled();
-    const std::string name = name_of(c.functions[index_of(c.functions, r.function)]);
+    const FunctionInfo& f = c.functions[index_of(c.functions, r.function)];
+    const std::string name = name_of(f);
     Table t{.title = "Risk: " + name + (r.options.below == Level::normal ? " below normal" : " lost"),
             .captions = captions(r.before),
             .columns = {{"Failure"}, {"Probability", "per flight"}, {"Birnbaum importance"}, {"Criticality"}, {"Fussell-Vesely"}, {"Achievement worth"}, {"Reduction worth"}}};
     t.captions.push_back({"Probability per flight", interval(r.low, r.high)});
     t.captions.push_back({"Probability per flight hour", interval(r.per_hour_low, r.per_hour_high)});
-    t.captions.push_back({"Flight", number_text(r.options.hours) + (r.flights == 1 ? " hours" : " hours; average over the " + std::to_string(r.flights) + " flights between checks")});
+    t.captions.push_back({"Flight", short_text(r.options.hours) + (r.options.hours == 1 ? " hour" : " hours") + (r.flights == 1 ? "" : "; average over " + std::to_string(r.flights) + " flights, until all checks fall together")});
+    if (r.options.within) t.captions.push_back({"Failures considered", "only " + considered(c, *r.options.within)});
     t.captions.push_back({"Objective", objective_text(r)});
-    if (r.rare_event) t.captions.push_back({"Bounds from cut sets", "sum " + number_text(*r.rare_event) + ", one less the product " + number_text(*r.cut_set_bound)});
+    if (r.rare_event) t.captions.push_back({"Bounds from cut sets", "sum " + short_text(*r.rare_event) + ", one less the product " + short_text(*r.cut_set_bound)});
     for (const FailureRisk& part : r.parts)
-        t.rows.push_back({called(c, part.failure), Cell(part.probability), number(part.birnbaum), number(part.criticality), number(part.fussell_vesely), number(part.achievement), number(part.reduction)});
+        t.rows.push_back({called(c, part.failure), number(part.probability), number(part.birnbaum), number(part.criticality), number(part.fussell_vesely), number(part.achievement), number(part.reduction)});
     t.footnotes.push_back(r.by);
     if (!r.missing.empty()) {
-        std::vector<std::string> words;
-        for (const FailureRef& f : r.missing) words.push_back(called(c, f));
-        t.footnotes.push_back("Neither rate nor probability is given for " + listed(words) + ". Nothing is assumed of " + (words.size() == 1 ? "it" : "them") + ": the interval covers all that may be. With `within` only chosen failures may happen.");
+        t.footnotes.push_back("Neither rate nor probability is given for " + considered(c, r.missing) + ". Nothing is assumed of " + (r.missing.size() == 1 ? "it" : "them") + ": the interval covers all that may be. With `within` only chosen failures may happen.");
     }
+    const auto lost = f.function->severity.find(Level::lost);
+    if (r.objective && r.options.below == Level::normal && lost != f.function->severity.end() && lost->second != *r.severity)
+        t.footnotes.push_back("The objective is that for falling back. The loss altogether, which is in these figures too, is " + std::string(name_of(lost->second)) + " and is judged with `below` at degraded.");
     if (r.severity == Severity::catastrophic && r.single_failure) t.footnotes.push_back("One failure alone does it: no single failure may cause a catastrophic condition.");
-    for (const LatentFinding& f : r.latent)
-        t.footnotes.push_back(f.rule == LatentFinding::Rule::residual
-                                  ? "With " + called(c, f.failure) + " hidden, the rest is " + number_text(f.value) + " per flight hour; AC 25.1309-1B, 5.3.6.4, has about " + number_text(f.limit) + " or less."
-                                  : "With " + called(c, f.failure) + ", what may be hidden sums to " + number_text(f.value) + "; AC 25.1309-1B, 5.3.6.4, has " + number_text(f.limit) + " or less.");
+    for (const LatentFinding& l : r.latent)
+        t.footnotes.push_back(l.rule == LatentFinding::Rule::residual
+                                  ? "With " + called(c, l.failure) + " hidden, the rest is " + short_text(l.value) + " per flight hour; AC 25.1309-1B, 5.3.6.4, has about " + short_text(l.limit) + " or less."
+                                  : "With " + called(c, l.failure) + ", what may be hidden sums to " + short_text(l.value) + "; AC 25.1309-1B, 5.3.6.4, has " + short_text(l.limit) + " or less.");
     if (!r.parts.empty()) t.footnotes.push_back("Failures are independent. Importances are at the average probabilities; criticality and Fussell-Vesely are shares of the whole.");
     return t;
 }

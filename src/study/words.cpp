@@ -31,6 +31,15 @@ std::string called(const ElementInfo& e) { return with_id(e.element->name, *e.id
 std::string called(const FunctionInfo& f) { return with_id(f.function->name, *f.id); }
 std::string called(const Compiled& c, const FailureRef& failure) { return called(c.elements[index_of(c.elements, failure.element)]) + ": " + failure.mode; }
 
+std::string considered(const Compiled& c, const std::vector<FailureRef>& failures) {
+    constexpr std::size_t most = 10;
+    if (failures.empty()) return "none";
+    std::vector<std::string> words;
+    for (std::size_t i = 0; i < std::min(most, failures.size()); ++i) words.push_back(called(c, failures[i]));
+    if (failures.size() > most) words.push_back(std::to_string(failures.size() - most) + " more");
+    return listed(words);
+}
+
 std::string spaced(std::string id) {
     std::ranges::replace(id, '_', ' ');
     return id;

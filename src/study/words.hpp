@@ -22,6 +22,8 @@ std::string called(const ElementInfo& e);
 std::string called(const FunctionInfo& f);
 /// "GEN L (gen_l): loss".
 std::string called(const Compiled& c, const FailureRef& failure);
+/// Failures by name, the first ten and how many more; "none".
+std::string considered(const Compiled& c, const std::vector<FailureRef>& failures);
 
 /// What the author calls a mode, or its id with spaces: "free fall".
 std::string mode_name(const ModeInfo& mode);

@@ -142,6 +142,8 @@ def test_a_function_that_is_down_already_has_nothing_to_take():
     state = net.running_state().fail("link_1").fail("link_2")
     cuts = ff.cut_sets(state, "sink_works")
     assert cuts.already and cuts.complete and cuts.sets == [] and "below the level as it is" in str(cuts)
+    paths = ff.path_sets(state, "sink_works")
+    assert paths.already and paths.sets == []
 
 
 def test_what_cannot_be_asked_is_said():

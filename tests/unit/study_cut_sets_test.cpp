@@ -96,6 +96,21 @@ TEST_CASE("A hidden failure grows likelier from flight to flight until it is che
     REQUIRE(r.per_hour_low == Approx(expected / 2).epsilon(1e-12));
 }
 
+TEST_CASE("Checks that do not come together make the average over all flights until they do, and bounds hold on each") {
+    Model m{.name = "Two hidden"};
+    m.elements["a"] = {.kind = Kind::controller, .failures = {{"loss", {.rate = 1e-4, .hidden_for = 3}}}};
+    m.elements["b"] = {.kind = Kind::controller, .failures = {{"loss", {.rate = 1e-4, .hidden_for = 2}}}};
+    m.functions["data"] = {.modes = {{"any", {.rank = 1, .when = any_of({"a", "b"})}}}};
+    const Risk r = risk(Network(m), "data", {.hours = 1});
+    const auto p = [](int flights) { return 1 - std::exp(-1e-4 * flights); };
+    double expected = 0;
+    for (int flight = 0; flight < 6; ++flight) expected += p(flight % 3 + 1) * p(flight % 2 + 1) / 6;
+    REQUIRE(r.flights == 6);
+    REQUIRE(r.low == Approx(expected).epsilon(1e-12));
+    REQUIRE(*r.rare_event == Approx(expected).epsilon(1e-12));
+    REQUIRE(*r.cut_set_bound == Approx(expected).epsilon(1e-12));
+}
+
 TEST_CASE("A failure without a rate makes an interval, and is named") {
     Model m{.name = "Two"};
     m.elements["a"] = {.kind = Kind::controller, .failures = {{"loss", {.probability = 0.2}}}};
@@ -127,6 +142,23 @@ TEST_CASE("Where faults spread, the probability is within the interval") {
     REQUIRE(r.high - r.low < 1e-4);
 }
 
+TEST_CASE("The interval holds where something is certain to fail") {
+    Model m{.name = "Certain"};
+    m.elements["gen"] = {.kind = Kind::generator, .fallible = false};
+    m.elements["bus"] = {.kind = Kind::bus, .inputs = {{"power", {{.from = "gen"}}}}, .failures = {{"short", {.probability = 0.2}}}};
+    for (const std::string load : {"load_0", "load_1"}) m.elements[load] = {.kind = Kind::consumer, .inputs = {{"power", {{.from = "bus"}}}}, .failures = {{"loss", {.probability = load == "load_0" ? 1 : 0.5}}}};
+    m.functions["one"] = {.modes = {{"on", {.rank = 1, .when = "load_0"}}}};
+    m.functions["both"] = {.modes = {{"on", {.rank = 1, .when = any_of({"load_0", "load_1"})}}}};
+    const RiskOptions options{.hours = 1, .within = std::vector<FailureRef>{{.element = "bus", .mode = "short"}, {.element = "load_0"}, {.element = "load_1"}}};
+    const Risk one = risk(Network(m), "one", options), both = risk(Network(m), "both", options);
+    REQUIRE_FALSE(one.exact);
+    REQUIRE(one.low == Approx(1));
+    REQUIRE(one.high == Approx(1));
+    REQUIRE(both.low == Approx(0.6));
+    REQUIRE(both.high == Approx(0.6));
+    REQUIRE(text(both).find("Failures considered: only bus: short, load_0: loss and load_1: loss") != std::string::npos);
+}
+
 TEST_CASE("A result is set against the objective that was asked for, and hidden pairs against their limits") {
     // AC 25.1309-1B, Table 4-1 and 5.3.6.4: a residual of 1e-5 per flight hour with a latency of 1e-4 gives 1e-9.
     const auto pair = [](double active, double latent) {
@@ -138,6 +170,7 @@ TEST_CASE("A result is set against the objective that was asked for, and hidden 
     };
     const Risk within = pair(0.9e-5, 0.9e-4);
     REQUIRE(within.objective == 1e-9);
+    REQUIRE(within.limit == 3e-9);
     REQUIRE(within.meets == true);
     REQUIRE(within.latent.empty());
     const Risk beyond = pair(2e-5, 2e-3);

@@ -135,7 +135,7 @@ TEST_CASE("two uses that only together empty a store are a set", "[study][restor
     m.elements["bottle"] = {.kind = Kind::bottle, .store = Store{.applications = 2}};
     for (const std::string id : {"left", "right"}) m.functions["fire_" + id] = {.modes = {{"shot", {.rank = 1, .when = "bottle", .spend = {{"bottle", 1}}, .bars = {"shot"}}}}};
     m.functions["light"] = {.modes = {{"empty", {.rank = 1, .when = not_("bottle")}}}};
-    CHECK(texts(restore(Network(m), {.goals = {"light"}})) == std::vector<std::string>{"with fire_left by shot used and fire_right by shot used"});
+    CHECK(texts(restore(Network(m), {.goals = {"light"}})) == std::vector<std::string>{"with shot used for fire_left and shot used for fire_right"});
 }
 
 TEST_CASE("a level that is there already is no goal, and one out of range is refused", "[study][restore]") {

@@ -24,6 +24,7 @@ struct FollowedStep {
     std::vector<Refused> refused{};
     Difference difference{};         ///< against the step before
     FaultGrowth fault{};
+    bool spent = false;              ///< a one-shot mode was used: its stores hold less, whatever it did
     bool nothing = false;            ///< surely nothing differs, but for a hand that stands elsewhere
     std::vector<Refused> idle{};     ///< where it did nothing: each event not refused, and why, as far as it can be said
     bool operator==(const FollowedStep&) const = default;

@@ -44,6 +44,8 @@ struct RestoringSet {
     std::vector<Change> goals{};          ///< those it brings back, and no part of it does, in id order
     bool order_matters = false;           ///< taken in single steps, some order ends otherwise than in one step
     int orders = 1, orders_restoring = 1; ///< orders of single steps; those that bring all its goals back
+    std::vector<std::string> order{};     ///< where not all do: one that does, in words
+    bool order_powers_fault = false;      ///< some order of single steps powers a fault again (rule M26)
     std::vector<NextHurt> next{};         ///< where asked for; by element, mode, function
     std::size_t single_failures = 0;      ///< where asked for: those that would take one of the goals away again
     bool operator==(const RestoringSet&) const = default;

@@ -6,7 +6,7 @@
 ///
 /// Failures are independent. One with a `rate` happens on a flight of so many hours with 1 - exp(-rate · hours), one with a `probability` with that. One
 /// that stays hidden between checks (`hidden_for` hours) may have happened on any flight since the last: its probability grows from flight to flight, and the
-/// result is the average over the flights of the longest interval (AC 25.1309-1B, Appendix F). Where `cut_sets` knows the function as a
+/// result is the average over all flights until the checks fall together again (AC 25.1309-1B, Appendix F). Where `cut_sets` knows the function as a
 /// formula, the probability is that of the formula. Elsewhere every combination of up to three failures is settled; what is not examined may or may
 /// not take the function down, and the answer is the interval between the two. So it is with failures that have no rate.
 #pragma once
@@ -67,13 +67,14 @@ struct Risk {
     bool already = false;             ///< the function is below the level as it is
     double low = 0, high = 1;         ///< per flight, on average over the flights between checks
     bool exact = false;               ///< from the formula's diagram; low equals high
-    int flights = 1;                  ///< over how many flights it was averaged
+    int flights = 1;                  ///< over how many flights it was averaged: until all checks fall together
     double per_hour_low = 0, per_hour_high = 0;
     std::vector<FailureRef> missing{};     ///< failures that matter and have neither rate nor probability
     std::vector<FailureRisk> parts{};      ///< those that matter, most critical first, then ids; only of a formula without missing rates
-    std::optional<double> rare_event{}, cut_set_bound{};  ///< at the average probabilities: the sum of the cut sets' probabilities, and 1 - product of (1 - probability)
-    std::optional<Severity> severity{};    ///< of the loss, as the author has it
+    std::optional<double> rare_event{}, cut_set_bound{};  ///< never below the probability: the sum of the cut sets' probabilities, and 1 - product of (1 - probability); averaged likewise
+    std::optional<Severity> severity{};    ///< as the author has it: of falling back where `below` is normal and there is a mode to fall back to, else of the loss
     std::optional<double> objective{};     ///< per flight hour
+    std::optional<double> limit{};         ///< what is taken as on the order of it: twice for major and three times beyond (AC 25.1309-1B, 3.3.1.4), or the objective itself
     std::optional<bool> meets{};           ///< no value: no objective, or the interval does not decide
     bool single_failure = false;           ///< one failure alone does it, of a catastrophic loss
     std::vector<LatentFinding> latent{};   ///< what is beyond its limit; of a catastrophic loss, against AC 25.1309-1B
