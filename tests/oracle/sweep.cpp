@@ -3,7 +3,7 @@
 //     python3 tests/oracle/random_models.py --write DIRECTORY 400
 //     oracle_sweep DIRECTORY [combinations]
 //
-// 50,000 combinations unless said; ten million with FEDFROM_LONG=1. Each set of events is swept with every instruction
+// 20,000 combinations unless said; ten million with FEDFROM_LONG=1. Each set of events is swept with every instruction
 // set this machine has, minimal and all, and on two threads. Prints how much of everything was met. Ten models that
 // differ end it, each with its seed.
 #include <cstdlib>
@@ -60,7 +60,7 @@ public:
 int main(int argc, char** argv) {
     if (argc < 2) return std::cerr << "oracle_sweep DIRECTORY [combinations]\n", 2;
     const char* long_run = std::getenv("FEDFROM_LONG");
-    const std::size_t wanted = argc > 2 ? std::stoull(argv[2]) : long_run && std::string(long_run) == "1" ? 10'000'000 : 50'000;
+    const std::size_t wanted = argc > 2 ? std::stoull(argv[2]) : long_run && std::string(long_run) == "1" ? 10'000'000 : 20'000;
     std::vector<Network> networks;
     std::vector<std::string> names;
     for (const auto& entry : std::filesystem::directory_iterator(argv[1]))
