@@ -170,7 +170,7 @@ TEST_CASE("A result is set against the objective that was asked for, and hidden 
     };
     const Risk within = pair(0.9e-5, 0.9e-4);
     REQUIRE(within.objective == 1e-9);
-    REQUIRE(within.limit == 3e-9);
+    REQUIRE(*within.limit == Approx(3e-9));
     REQUIRE(within.meets == true);
     REQUIRE(within.latent.empty());
     const Risk beyond = pair(2e-5, 2e-3);

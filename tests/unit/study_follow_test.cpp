@@ -45,7 +45,7 @@ TEST_CASE("a step that is refused is marked, and the rest of it is taken", "[stu
     const Followed f = follow(state, {{.reset = {"cb_sub"}}, {.reset = {"cb_sub"}, .set = {{"heater_switch", "OFF"}}}});
     CHECK(f.steps[0].fault.trips == std::vector<std::string>{"cb_sub"});
     CHECK(f.steps[0].nothing);
-    CHECK(f.steps[0].idle.at(0).reason == "It trips again.");
+    CHECK(f.steps[0].idle.at(0).reason == "It trips again, and cannot be reset any more.");
     REQUIRE(f.steps[1].refused.size() == 1);
     CHECK(f.steps[1].refused[0].reason.find("as often as it may be") != std::string::npos);
     CHECK(f.steps[1].idle.at(0).action == "Heater switch at OFF");
