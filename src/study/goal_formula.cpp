@@ -54,7 +54,7 @@ private:
 /// The program under one demand.
 class Reading {
 public:
-    Reading(const Compiled& c, Builder& builder, std::vector<Term> inputs, const Cone& cone) : c_(c), p_(c.program), b_(builder), at_(std::move(inputs)), cone_(cone) {
+    Reading(const Program& p, Builder& builder, std::vector<Term> inputs, const Cone& cone) : p_(p), b_(builder), at_(std::move(inputs)), cone_(cone) {
         at_.resize(p_.variables(), Formula::never);
         for (const Component& component : p_.components) {
             if (component.cyclic) loop(component);
@@ -68,7 +68,6 @@ public:
     Term operator()(Literal l) const { return at_[l.variable()].negated_if(l.negated()); }
 
 private:
-    const Compiled& c_;
     const Program& p_;
     Builder& b_;
     std::vector<Term> at_;  // by variable
@@ -195,7 +194,7 @@ Formula goal_formula(const Outcome& before, std::uint32_t function, Level below,
         if (reading == readings.end()) {
             std::vector<Term> memory = memory_of(before.state(), failures, b, working);
             apply(memory, c, c.demands[info.demand]);
-            reading = readings.try_emplace(info.demand, c, b, std::move(memory), cone).first;
+            reading = readings.try_emplace(info.demand, c.program, b, std::move(memory), cone).first;
         }
         for (const auto& [variable, level] : levels) reading->second.put(variable, level);
         reading->second.judge();
