@@ -280,7 +280,7 @@ private:
         }
         std::vector<std::uint32_t> taking;
         for (const auto& [which, level] : hurts(after.state())) {
-            const auto& [failure, f] = which;
+            const std::uint32_t failure = which.first, f = which.second;
             const auto it = hurts_now_.find(which);
             const Level now = it != hurts_now_.end() ? it->second : before_.judged()[f].level;
             const auto bad = [&](Level l) { return badness(c_.functions[f], l, ""); };
