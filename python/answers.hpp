@@ -33,6 +33,17 @@ inline py::dict dict_of(const Change& c) {
     return d;
 }
 
+inline py::dict dict_of(const StoredLine& s) {
+    py::dict d;
+    d["id"] = s.id;
+    d["name"] = s.name;
+    d["function"] = s.function;
+    d["now"] = std::string(name_of(s.now));
+    d["without"] = std::string(name_of(s.without));
+    d["stores"] = s.stores;
+    return d;
+}
+
 inline py::dict cause_of(const Impact& i) {
     py::dict d;
     constexpr std::array words{"failure", "common_cause", "zone", "combination"};

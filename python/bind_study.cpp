@@ -22,7 +22,6 @@ using fedfrom::python::dict_of;  // those of answers.hpp, beside the ones below
 // Before the first use of any: the template below finds only what is declared by then.
 py::dict dict_of(const FunctionLine& f);
 py::dict dict_of(const ElementLine& e);
-py::dict dict_of(const StoredLine& s);
 py::dict dict_of(const Indication& i);
 py::dict dict_of(const WhyLine& line);
 
@@ -59,17 +58,6 @@ py::dict dict_of(const ElementLine& e) {
     d["passing"] = e.passing;
     d["tripped"] = e.tripped;
     d["sources"] = e.sources.ids;
-    return d;
-}
-
-py::dict dict_of(const StoredLine& s) {
-    py::dict d;
-    d["id"] = s.id;
-    d["name"] = s.name;
-    d["function"] = s.function;
-    d["now"] = std::string(name_of(s.now));
-    d["without"] = std::string(name_of(s.without));
-    d["stores"] = s.stores;
     return d;
 }
 

@@ -68,17 +68,6 @@ inline py::dict dict_of(const Lasting& l) {
     return d;
 }
 
-inline py::dict dict_of(const StoredLine& s) {
-    py::dict d;
-    d["id"] = s.id;
-    d["name"] = s.name;
-    d["function"] = s.function;
-    d["now"] = std::string(name_of(s.now));
-    d["without"] = std::string(name_of(s.without));
-    d["stores"] = s.stores;
-    return d;
-}
-
 template <class T>
 py::list list_of(const std::vector<T>& values) {
     py::list list;

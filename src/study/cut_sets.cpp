@@ -2,7 +2,6 @@
 
 #include <algorithm>
 #include <array>
-#include <tuple>
 #include <utility>
 
 #include <fedfrom/logic/minimal_sets.hpp>
@@ -22,29 +21,21 @@ public:
     Search(const State& from, std::string_view function, const CutSetOptions& options, bool paths)
         : state_(from), answer_{.before = settle(state_), .function = std::string(function), .options = options, .paths = paths}, c_(from.network().compiled()),
           function_(from.network().function(function).index) {
-        if (options.below != Level::normal && options.below != Level::degraded)
-            throw NotPossible("`below` is normal (it is not normal any more) or degraded (it is lost), not " + std::string(name_of(options.below)) + ".");
+        check_goal(c_, function_, options.below);
         if (options.order && *options.order < 1) throw NotPossible("`order` is at least one failure, not " + std::to_string(*options.order) + ".");
-        if (c_.functions[function_].modes.empty()) throw NotPossible("`" + answer_.function + "` is not fitted in this aircraft.");
         failures_ = failures_to_combine(state_, options.within);
     }
 
     CutSets cuts() {
-        const std::string reason = why_no_formula(answer_.before, function_, failures_);
-        if (answer_.before.judged()[function_].level > answer_.options.below) answer_.already = answer_.complete = true;
-        if (answer_.already) say_already();
-        else if (reason.empty()) by_formula();
+        if (already()) return std::move(answer_);
+        if (const std::string reason = why_no_formula(answer_.before, function_, failures_); reason.empty()) by_formula();
         else by_settling(reason);
         return std::move(answer_);
     }
 
     CutSets paths() {
+        if (already()) return std::move(answer_);
         const std::string cannot = "The path sets of `" + answer_.function + "` cannot be told: ";
-        if (answer_.before.judged()[function_].level > answer_.options.below) {
-            answer_.already = answer_.complete = true;
-            say_already();
-            return std::move(answer_);
-        }
         const std::string reason = why_no_formula(answer_.before, function_, failures_);
         if (!reason.empty()) throw NotPossible(cannot + reason + ", so that whether it works is no formula of the failures.");
         by_formula();
@@ -64,33 +55,24 @@ private:
     std::uint32_t element_of(FailureHandle f) const { return c_.failures[f.index].element; }
     FailureRef ref(FailureHandle f) const { return ref_of(c_, f); }
 
-    void say_already() {
-        answer_.by = answer_.before.judged()[function_].level == Level::unknown ? "Whether the function works is unknown as it is, which counts as below the level." : "The function is below the level as it is.";
+    bool already() {
+        answer_.by = already_below(answer_.before, function_, answer_.options.below);
+        return answer_.already = answer_.complete = !answer_.by.empty();
     }
 
     void by_formula() {
-        answer_.by = "By the formula of the function: nothing it hangs on keeps a position or holds itself in, and none of the failures considered spreads.";
+        answer_.by = by_its_formula;
         const Formula formula = goal_formula(answer_.before, function_, answer_.options.below, failures_, answer_.paths);
         Wanted wanted{.budget = answer_.options.budget};
         if (answer_.options.order) wanted.order = static_cast<std::uint32_t>(*answer_.options.order);
         try {
             OrderedDiagram diagram = ordered_diagram(formula, answer_.options.budget);
-            find_what_helps(diagram);
+            for (const std::uint32_t v : those_that_help(diagram)) answer_.helping.push_back(ref(failures_[v]));
+            answer_.helping_known = true;
             take(minimal_sets(diagram, wanted));
         } catch (const BudgetSpent&) {
             take(minimal_sets(formula, wanted));
         }
-    }
-
-    /// Failures with which the formula holds less than without, somewhere.
-    void find_what_helps(OrderedDiagram& d) {
-        for (std::uint32_t level = 0; level < d.order.size(); ++level) {
-            const Diagram without = d.diagrams.restrict(d.top, level, false), with = d.diagrams.restrict(d.top, level, true);
-            if (d.diagrams.all(without, !with) == Diagrams::never) continue;
-            answer_.helping.push_back(ref(failures_[d.order[level]]));
-        }
-        std::ranges::sort(answer_.helping, {}, [](const FailureRef& f) { return std::tie(f.element, f.mode); });
-        answer_.helping_known = true;
     }
 
     void take(MinimalSets found) {

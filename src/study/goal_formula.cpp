@@ -135,12 +135,32 @@ bool overlap(const State& state, const std::vector<FailureHandle>& failures) {
 
 }  // namespace
 
+std::vector<std::uint32_t> those_that_help(OrderedDiagram& d) {
+    std::vector<std::uint32_t> list;
+    for (std::uint32_t level = 0; level < d.order.size(); ++level)
+        if (d.diagrams.all(d.diagrams.restrict(d.top, level, false), !d.diagrams.restrict(d.top, level, true)) != Diagrams::never) list.push_back(d.order[level]);
+    std::ranges::sort(list);
+    return list;
+}
+
+std::string already_below(const Outcome& before, std::uint32_t function, Level below) {
+    const Level level = before.judged()[function].level;
+    if (level <= below) return {};
+    return level == Level::unknown ? "Whether the function works is unknown as it is, which counts as below the level." : "The function is below the level as it is.";
+}
+
 std::vector<std::uint32_t> with_those_read(const Compiled& c, std::uint32_t function) {
     std::vector<std::uint32_t> list{function};
     for (std::size_t i = 0; i < list.size(); ++i)
         for (const std::uint32_t read : c.functions[list[i]].reads)
             if (std::ranges::find(list, read) == list.end()) list.push_back(read);
     return list;
+}
+
+void check_goal(const Compiled& c, std::uint32_t function, Level below) {
+    if (below != Level::normal && below != Level::degraded)
+        throw NotPossible("`below` is normal (it is not normal any more) or degraded (it is lost), not " + std::string(name_of(below)) + ".");
+    if (c.functions[function].modes.empty()) throw NotPossible("`" + *c.functions[function].id + "` is not fitted in this aircraft.");
 }
 
 FailureRef ref_of(const Compiled& c, FailureHandle failure) { return {.element = *c.elements[c.failures[failure.index].element].id, .mode = c.failures[failure.index].mode}; }

@@ -40,25 +40,20 @@ public:
         : state_(from), answer_{.before = settle(state_), .function = std::string(function), .options = options}, c_(from.network().compiled()),
           function_(from.network().function(function).index) {
         if (!(options.hours > 0) || !std::isfinite(options.hours)) throw NotPossible("`hours` of a flight must be above 0.");
-        if (c_.functions[function_].modes.empty()) throw NotPossible("`" + answer_.function + "` is not fitted in this aircraft.");
+        check_goal(c_, function_, options.below);
         failures_ = failures_to_combine(state_, options.within);
         for (const FailureHandle f : failures_) known_.push_back(known(f));
     }
 
     Risk run() {
-        const CutSets small = cut_sets(answer_.before.state(), answer_.function, {.below = answer_.options.below, .order = 2, .within = answer_.options.within, .most_sets = std::numeric_limits<std::size_t>::max(), .budget = answer_.options.budget});
-        if (small.already) {
-            answer_.already = true;
-            answer_.low = answer_.high = 1;
-            answer_.by = small.by;
-        } else if (const std::string reason = why_no_formula(answer_.before, function_, failures_); reason.empty()) {
-            by_formula();
-        } else {
-            by_settling(reason);
-        }
+        answer_.by = already_below(answer_.before, function_, answer_.options.below);
+        answer_.already = !answer_.by.empty();
+        if (answer_.already) answer_.low = answer_.high = 1;
+        else if (const std::string reason = why_no_formula(answer_.before, function_, failures_); reason.empty()) by_formula();
+        else by_settling(reason);
         answer_.per_hour_low = answer_.low / answer_.options.hours;
         answer_.per_hour_high = answer_.high / answer_.options.hours;
-        set_against_objective(small);
+        set_against_objective();
         return std::move(answer_);
     }
 
@@ -125,7 +120,7 @@ private:
                 throw NotPossible("The budget does not suffice for the formula of `" + answer_.function + "`; a larger `nodes`, or fewer failures in `within`, may.");
             }
         }();
-        answer_.by = "By the formula of the function: nothing it hangs on keeps a position or holds itself in, and none of the failures considered spreads.";
+        answer_.by = by_its_formula;
         const std::vector<std::size_t> matter = read_by(d);
         note_missing(matter);
         set_flights(matter, static_cast<double>(d.diagrams.nodes(d.top)));
@@ -138,7 +133,7 @@ private:
             answer_.low = answer_.high = average(0);
             answer_.exact = true;
             tell_parts(d, matter);
-        } else if (coherent(d)) {
+        } else if (those_that_help(d).empty()) {
             answer_.low = average(0);
             answer_.high = average(1);
         }
@@ -149,13 +144,6 @@ private:
         std::set<std::size_t> read;
         for (const std::uint32_t n : d.diagrams.walk(d.top)) read.insert(d.order[d.diagrams.node(n).level]);
         return {read.begin(), read.end()};
-    }
-
-    /// No failure helps.
-    static bool coherent(OrderedDiagram& d) {
-        for (std::uint32_t level = 0; level < d.order.size(); ++level)
-            if (d.diagrams.all(d.diagrams.restrict(d.top, level, false), !d.diagrams.restrict(d.top, level, true)) != Diagrams::never) return false;
-        return true;
     }
 
     void tell_parts(OrderedDiagram& d, const std::vector<std::size_t>& matter) {
@@ -278,7 +266,7 @@ private:
         return std::min(1.0, more);
     }
 
-    void set_against_objective(const CutSets& small) {
+    void set_against_objective() {
         const FunctionInfo& info = c_.functions[function_];
         const auto has = [&](Level level) { return info.function->severity.contains(level); };
         const bool falls_back = std::ranges::any_of(info.modes, [](const ModeInfo& m) { return m.mode->rank != 1; });
@@ -297,6 +285,7 @@ private:
             if (*answer_.severity > Severity::no_effect) answer_.objective = per_hour[static_cast<std::size_t>(*answer_.severity)];
         }
         if (*answer_.severity == Severity::catastrophic) {
+            const CutSets small = cut_sets(answer_.before.state(), answer_.function, {.below = answer_.options.below, .order = 2, .within = answer_.options.within, .most_sets = std::numeric_limits<std::size_t>::max(), .budget = answer_.options.budget});
             answer_.single_failure = small.counts.size() > 1 && small.counts[1] != 0;
             if (part_25) find_latent(small);
         }
