@@ -13,6 +13,7 @@ import pandas as pd
 from .types import (
     Actions,
     BuildConfig,
+    CannotMove,
     Cell,
     Change,
     Combined,
@@ -32,12 +33,15 @@ from .types import (
     FunctionLine,
     Impact,
     Indication,
+    Instant,
     InstructionSet,
+    Interruption,
     LatentFinding,
     Level,
     Malfunction,
     NextFailure,
     NextFailuresDict,
+    OnItsWay,
     OpenAs,
     OpenItem,
     Operation,
@@ -59,6 +63,7 @@ from .types import (
     SweepEvent,
     SweepRow,
     TableDict,
+    TimelineDict,
     Undone,
     WhatWorksDict,
     WhyDict,
@@ -1018,6 +1023,68 @@ class Followed:
 
 def follow(state: _Asked, steps: Sequence[Step]) -> Followed:
     """Play a checklist step by step, each settled before the next; mark what does nothing any more or is refused, and why."""
+
+class Timeline:
+    """What happens when, after events at their times. Prints as a sheet."""
+
+    @property
+    def before(self) -> Outcome:
+        """The outcome at the beginning."""
+    @property
+    def after(self) -> Outcome:
+        """The outcome at the end, with what is on its way standing still."""
+    @property
+    def outcomes(self) -> list[Outcome]:
+        """The outcome after each instant."""
+    @property
+    def instants(self) -> list[Instant]:
+        """One dict an instant: when, what happened, and what it changed."""
+    @property
+    def interruptions(self) -> list[Interruption]:
+        """What was without supply for a while."""
+    @property
+    def cannot_move(self) -> list[CannotMove]:
+        """What keeps its position in the end, whatever is selected: it has no supply, or has failed."""
+    @property
+    def on_its_way(self) -> list[OnItsWay]:
+        """What is sent elsewhere when the timeline ends, and when it is due."""
+    @property
+    def until_s(self) -> float:
+        """The end, in seconds."""
+    @property
+    def complete(self) -> bool:
+        """Whether everything to the end was played."""
+    @property
+    def open(self) -> str:
+        """Where it is not complete: why what follows is not played."""
+    @property
+    def tables(self) -> list[Table]:
+        """What happens when; functions over time; interruptions; what cannot be moved; what is on its way."""
+    def to_dict(self) -> TimelineDict:
+        """Give the instants, what follows from them, and what differs in the end, as plain Python values."""
+    def to_dataframe(self, of: Literal["functions", "interruptions"] = "functions") -> pd.DataFrame:
+        """Give the level of each function at the beginning and after each instant, or the interruptions, as a pandas data frame."""
+    def _repr_html_(self) -> str:
+        """What a notebook shows."""
+    def _repr_markdown_(self) -> str:
+        """What a notebook without HTML shows."""
+    def to_markdown(self) -> str:
+        """Write it as Markdown, with pipe tables."""
+    def to_csv(self) -> str:
+        """Write it as CSV: RFC 4180, the head first, then the rows, then title, captions and the caution."""
+    def to_html(self) -> str:
+        """Write it as an HTML page that needs nothing else; it prints on A4 and Letter."""
+    def to_excel(self, path: str | os.PathLike[str]) -> None:
+        """Write it as an Excel workbook, a sheet a table, through pandas."""
+    def to_json(self) -> str:
+        """Write its table as JSON, or the list of its tables where it has several."""
+    def __len__(self, /) -> int: ...
+    def __iter__(self, /) -> Iterator[Instant]: ...
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+
+def timeline(state: _Asked, steps: Iterable[tuple[float, Step]], until_s: float) -> Timeline:
+    """Play events at their times, with the delays of what they set off, and say what happens when."""
 
 class DeadControls:
     """Which controls no longer change anything, and which still do. Prints as a table."""

@@ -672,3 +672,51 @@ class Control(TypedDict):
     at: str
     does: Literal["something", "nothing", "not_known"]
     positions: list[ControlPosition]
+
+
+class Instant(Difference):
+    """A point in time at which something happened, and what it changed against just before."""
+
+    seconds: float
+    text: str
+    refused: list[Refused]
+    fault: FaultGrowth
+
+
+class Interruption(TypedDict):
+    """Something that had no supply for a while."""
+
+    id: str
+    name: str
+    from_s: float
+    to_s: float
+
+
+class CannotMove(TypedDict):
+    """Something that keeps its position whatever is selected; `since_s` is 0 where it did so at the beginning."""
+
+    id: str
+    name: str
+    position: str
+    since_s: float
+
+
+class OnItsWay(TypedDict):
+    """Something that is sent elsewhere and not there yet."""
+
+    id: str
+    name: str
+    position: str
+    due_s: float
+
+
+class TimelineDict(Difference):
+    """What happens when, as plain values; the difference is from beginning to end."""
+
+    until_s: float
+    instants: list[Instant]
+    interruptions: list[Interruption]
+    cannot_move: list[CannotMove]
+    on_its_way: list[OnItsWay]
+    complete: bool
+    open: str

@@ -133,9 +133,18 @@ private:
             answer_.low = answer_.high = average(0);
             answer_.exact = true;
             tell_parts(d, matter);
-        } else if (those_that_help(d).empty()) {
+        } else if (none_helps(d)) {
             answer_.low = average(0);
             answer_.high = average(1);
+        }
+    }
+
+    /// False too where the budget does not suffice to tell.
+    static bool none_helps(OrderedDiagram& d) {
+        try {
+            return those_that_help(d).empty();
+        } catch (const BudgetSpent&) {
+            return false;
         }
     }
 
@@ -154,9 +163,14 @@ private:
         }
         const double whole = probability(d, p);
         const std::vector<double> slopes = birnbaum(d, p);
-        const MinimalSets sets = minimal_sets(d);
-        bound_by(sets);
-        const auto listed = sets.count() <= most_sets_united ? sets.sets() : std::vector<std::vector<std::uint32_t>>{};
+        std::vector<std::vector<std::uint32_t>> listed;
+        try {
+            const MinimalSets sets = minimal_sets(d);
+            bound_by(sets);
+            if (sets.count() <= most_sets_united) listed = sets.sets();
+        } catch (const BudgetSpent&) {
+            // The probability does not hang on them: what is told of sets is then not told.
+        }
         for (const std::size_t i : matter) {
             FailureRisk part{.failure = ref(i), .probability = p[i], .birnbaum = slopes[i]};
             if (whole > 0) {
@@ -166,7 +180,7 @@ private:
                 without[i] = 0;
                 const double rest = probability(d, without);
                 part.reduction = rest > 0 ? whole / rest : std::numeric_limits<double>::infinity();
-                if (!listed.empty()) part.fussell_vesely = probability_of_any(listed, static_cast<std::uint32_t>(i), p) / whole;
+                if (const auto some = probability_of_any(listed, static_cast<std::uint32_t>(i), p)) part.fussell_vesely = *some / whole;
             }
             answer_.parts.push_back(std::move(part));
         }
@@ -185,18 +199,23 @@ private:
         }
     }
 
-    /// That some set with this member has happened.
-    static double probability_of_any(const std::vector<std::vector<std::uint32_t>>& sets, std::uint32_t member, const std::vector<double>& p) {
+    /// That some set with this member has happened; no value where no sets are told, or their union is beyond the budget.
+    std::optional<double> probability_of_any(const std::vector<std::vector<std::uint32_t>>& listed, std::uint32_t member, const std::vector<double>& p) const {
+        if (listed.empty()) return std::nullopt;
         Formula f(static_cast<std::uint32_t>(p.size()));
         std::vector<Term> any;
-        for (const auto& set : sets) {
+        for (const auto& set : listed) {
             if (std::ranges::find(set, member) == set.end()) continue;
             std::vector<Term> all;
             for (const std::uint32_t v : set) all.push_back(f.variable(v));
             any.push_back(f.all(all));
         }
         f.top = f.any(any);
-        return probability(ordered_diagram(f), p);
+        try {
+            return probability(ordered_diagram(f, answer_.options.budget), p);
+        } catch (const BudgetSpent&) {
+            return std::nullopt;
+        }
     }
 
     void by_settling(const std::string& reason) {

@@ -55,6 +55,8 @@ std::string listed(const std::vector<std::string>& words, std::string_view last)
     return all;
 }
 
+std::string digits(double x) { return value_text(Cell(x)); }
+
 std::string plural(std::size_t n, const std::string& one, const std::string& many) { return std::to_string(n) + " " + (n == 1 ? one : many); }
 
 std::string with_stop(std::string text) {

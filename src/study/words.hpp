@@ -32,6 +32,9 @@ std::string spaced(std::string id);
 /// "a, b and c"; "a; b, c; and d" where an item has a comma of its own.
 std::string listed(const std::vector<std::string>& words, std::string_view last = " and ");
 
+/// A number with up to ten significant digits, as tables write it.
+std::string digits(double x);
+
 /// "1 pair", "3 pairs".
 std::string plural(std::size_t n, const std::string& one, const std::string& many);
 

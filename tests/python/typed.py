@@ -55,6 +55,7 @@ assert_type(back, ff.Restore)
 actions: list[Step] = [found["actions"] for found in back]
 stays: list[str] = [left_over["text"] for left_over in ff.preview(net, {"set": {"cb_bus": "pulled"}}).undone["lasting"]]
 idle: list[str] = [event["reason"] for step in ff.follow(net, [{"use": []}]) for event in step["idle"]]
+late: list[float] = [gap["to_s"] for gap in ff.timeline(net, [(1, {"fail": ["battery"]})], until_s=10).interruptions]
 dead: list[str] = ff.dead_controls(net, "ground").dead
 
 table = ff.Table("Loads", ["Load", ("Current", "A")], [["radio", 3.5], ["galley", (None, "lost")]], captions=[("Model", "One bus")])

@@ -83,6 +83,31 @@ TEST_CASE("The probability of the bridge, its importances and bounds are those c
     REQUIRE(risk(bridge(0.01), "sink_works", {.hours = 1, .within = losses()}).low == Approx(2.0195020e-4).epsilon(1e-7));
 }
 
+TEST_CASE("However small the budget of risk is, the answer is exact or says what is missing") {
+    const Network net = bridge(0.01);
+    const RiskOptions whole{.hours = 1, .within = losses()};
+    const double probability = risk(net, "sink_works", whole).low;
+    std::size_t refused = 0, in_part = 0;
+    bool finished = false;
+    for (std::uint64_t steps = 1; !finished; ++steps) {
+        RiskOptions options = whole;
+        options.budget.steps = steps;
+        try {
+            const Risk r = risk(net, "sink_works", options);
+            REQUIRE(r.exact);
+            REQUIRE(r.low == Approx(probability));
+            REQUIRE(r.high == r.low);
+            const bool sums = r.rare_event.has_value(), shares = r.parts.front().fussell_vesely.has_value();
+            in_part += !sums || !shares;
+            finished = sums && shares;
+        } catch (const NotPossible&) {
+            ++refused;
+        }
+    }
+    REQUIRE(refused > 0);
+    REQUIRE(in_part > 0);
+}
+
 TEST_CASE("A hidden failure grows likelier from flight to flight until it is checked") {
     Model m{.name = "Standby"};
     m.elements["main"] = {.kind = Kind::controller, .failures = {{"loss", {.rate = 1e-4}}}};

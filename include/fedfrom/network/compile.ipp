@@ -64,7 +64,10 @@ void settle_literals(Compiled& c, const Ordered& ordered) {
     }
     for (DeviceAt& d : c.devices) move(d.passes);
     move_all(c.link_literals);
-    for (MemoryCell& m : c.memory_cells) move_all(m.sent);
+    for (MemoryCell& m : c.memory_cells) {
+        move_all(m.sent);
+        move(m.commanded);
+    }
     for (FunctionInfo& f : c.functions)
         for (ModeInfo& m : f.modes) move(m.when);
 }

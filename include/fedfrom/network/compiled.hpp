@@ -109,6 +109,7 @@ struct ElementInfo {
 struct MemoryCell {
     std::uint32_t element = none;
     std::vector<Literal> sent{};  ///< per position
+    Literal commanded = never;    ///< of what is timed: its hand or its logic sends it, which takes `after_s`; what else moves it does so at once
 };
 
 struct ModeInfo {

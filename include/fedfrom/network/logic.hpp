@@ -46,6 +46,7 @@ public:
             const auto positions = static_cast<std::uint32_t>(out_.elements[cell.element].positions.size());
             for (std::uint32_t p = 0; p < positions; ++p)
                 cell.sent.push_back(positions == 2 && p == 1 ? !cell.sent.front() : decided(cell.element, 1u << p, true));
+            if (out_.elements[cell.element].element->after_s > 0) cell.commanded = commanded(cell.element);
         }
         define_asked();
     }
@@ -253,6 +254,17 @@ private:
         }
         for (const Move& move : info.element->goes) cases.push_back({condition(move.when), lies(d_.position(e, move.to))});
         return decide(cases, rest);
+    }
+
+    /// None of rule M6's cases 1 to 4: what is sent anywhere is sent by its hand or its logic.
+    Literal commanded(std::uint32_t e) {
+        const ElementInfo& info = out_.elements[e];
+        const auto without = without_of(*info.element);
+        Operands all{!d_.failed(e, "stuck")};
+        if (info.tripped && info.trip_position != none) all.push_back(!Literal::of(info.tripped));
+        if (!without.empty()) all.push_back(!d_.failed(e, "loss"));
+        for (const Without& w : without) all.push_back(supplied_or_held(e, w.port));
+        return g_.all(std::move(all));
     }
 
     /// The leader's positions that put a follower into `positions`.

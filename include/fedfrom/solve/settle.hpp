@@ -137,20 +137,27 @@ inline void remember_readings(State& state, const Worlds& settled) {
     }
 }
 
+/// By a settler that may hold something back; `told` gets the settled worlds before functions are judged in copies.
+template <class Told>
+Outcome settle_by(Settler<One>& settler, State& state, Told told) {
+    const Compiled& c = state.network().compiled();
+    std::vector<One> memory(state.memory().begin(), state.memory().end());
+    Frozen<One> frozen = state.frozen();
+    Worlds worlds = settle_worlds(c, settler, memory, frozen);
+    state.remember(memory, frozen);
+    told(std::as_const(worlds));
+    Judge judge(c, settler, std::move(memory), std::move(worlds));
+    judge.run();
+    std::vector<std::uint32_t> hunting = hunting_elements(c, frozen);
+    remember_readings(state, *judge.worlds().front());
+    return {state, judge.worlds(), judge.judged(), std::move(hunting)};
+}
+
 }  // namespace detail
 
 inline Outcome settle(State& state) {
-    const Compiled& c = state.network().compiled();
-    Settler<One> settler(c);
-    std::vector<One> memory(state.memory().begin(), state.memory().end());
-    Frozen<One> frozen = state.frozen();
-    Worlds worlds = detail::settle_worlds(c, settler, memory, frozen);
-    state.remember(memory, frozen);
-    detail::Judge judge(c, settler, std::move(memory), std::move(worlds));
-    judge.run();
-    std::vector<std::uint32_t> hunting = detail::hunting_elements(c, frozen);
-    detail::remember_readings(state, *judge.worlds().front());
-    return {state, judge.worlds(), judge.judged(), std::move(hunting)};
+    Settler<One> settler(state.network().compiled());
+    return detail::settle_by(settler, state, [](const Worlds&) {});
 }
 
 inline State running_state(const Network& net) {

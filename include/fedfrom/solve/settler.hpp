@@ -73,6 +73,9 @@ public:
         may_hunt_ = true;
     }
 
+    /// Of what is timed, the cells that do not obey what commands them, by memory cell; empty: all obey. Without readers.
+    void hold_back(std::vector<W> cells) { held_back_ = std::move(cells); }
+
     /// Changes one memory variable; frozen cells come free with any event.
     void put(Variable v, W value) { now_.put(v, value); }
     void free_frozen(Frozen<W>& frozen) {
@@ -198,6 +201,7 @@ private:
     std::vector<bool> looked_at_;                               // by memory cell
     std::vector<Move> moves_;                                   // of this pass
     std::vector<std::uint32_t> took_;                           // by memory cell: its first place in Frozen::took
+    std::vector<W> held_back_;                                  // by memory cell
     std::vector<W> next_zone_;
     std::vector<Leak> leaks_;
     std::vector<Used> history_;  // zones used since the zone was last cleared, but for the empty one; kept for their room
@@ -318,6 +322,7 @@ private:
             frozen.took[took_[i] + p] |= sent | stands;
             wants |= sent ^ stands;
         }
+        if (!held_back_.empty()) wants &= ~(held_back_[i] & value(cell.commanded));
         const W change = allowed(wants, frozen.cells[i], cell_moves_[i]);
         for (std::uint32_t p = 0; any(change) && p < cell.sent.size(); ++p) moves_.push_back({held + p, value(cell.sent[p]), change});
     }

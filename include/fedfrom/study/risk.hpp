@@ -42,7 +42,7 @@ struct FailureRisk {
     double probability = 0;         ///< per flight, on average
     std::optional<double> birnbaum{};        ///< probability of the loss with it, less without it; negative where it helps
     std::optional<double> criticality{};     ///< that times its own probability, as a share of the whole
-    std::optional<double> fussell_vesely{};  ///< share of the losses in which a minimal cut set it belongs to has happened; none beyond 1,000 sets
+    std::optional<double> fussell_vesely{};  ///< share of the losses in which a minimal cut set it belongs to has happened; none beyond 1,000 sets or the budget
     std::optional<double> achievement{};     ///< how many times likelier the loss is once it has happened
     std::optional<double> reduction{};       ///< how many times less likely the loss were if it could not happen; infinite where it is in every loss
     bool operator==(const FailureRisk&) const = default;
@@ -71,7 +71,7 @@ struct Risk {
     double per_hour_low = 0, per_hour_high = 0;
     std::vector<FailureRef> missing{};     ///< failures that matter and have neither rate nor probability
     std::vector<FailureRisk> parts{};      ///< those that matter, most critical first, then ids; only of a formula without missing rates
-    std::optional<double> rare_event{}, cut_set_bound{};  ///< never below the probability: the sum of the cut sets' probabilities, and 1 - product of (1 - probability); averaged likewise
+    std::optional<double> rare_event{}, cut_set_bound{};  ///< never below the probability: the sum of the cut sets' probabilities, and 1 - product of (1 - probability); averaged likewise; none beyond the budget
     std::optional<Severity> severity{};    ///< as the author has it: of falling back where `below` is normal and there is a mode to fall back to, else of the loss
     std::optional<double> objective{};     ///< per flight hour
     std::optional<double> limit{};         ///< what is taken as on the order of it: twice for major and three times beyond (AC 25.1309-1B, 3.3.1.4), or the objective itself
