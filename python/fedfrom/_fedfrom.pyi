@@ -13,10 +13,12 @@ import pandas as pd
 from .types import (
     Actions,
     BuildConfig,
+    CauseSets,
     Cell,
     Change,
     Combined,
     Conflict,
+    Consequence,
     Control,
     CutSetsDict,
     DeferralCheckDict,
@@ -33,6 +35,7 @@ from .types import (
     Impact,
     Indication,
     InstructionSet,
+    LastLine,
     LatentFinding,
     Level,
     Malfunction,
@@ -49,6 +52,8 @@ from .types import (
     RestoreGoal,
     RestoringSet,
     RiskDict,
+    RootCause,
+    RootCausesDict,
     SessionChangeDict,
     Severity,
     SourcesLeft,
@@ -543,10 +548,19 @@ class Why:
     def roots(self) -> list[tuple[str, str]]:
         """The root causes, then what could help if changed: (id, failure mode, position or "true" or "false"). `to_dict()` has the kind of each."""
     @property
+    def sets(self) -> list[list[tuple[str, str]]]:
+        """Of what is lost: every smallest set of what is present that is enough alone, as lists like `roots`; fewest causes first."""
+    @property
+    def causes(self) -> CauseSets | None:
+        """Of what is lost: the sets with all that is present, and whether they are complete; else None."""
+    @property
+    def last(self) -> LastLine | None:
+        """Of what works: how many independent sources are left, and every single failure that takes it; else None."""
+    @property
     def table(self) -> Table:
         """One row a sentence."""
     def to_dict(self) -> WhyDict:
-        """Give id, headline, lines and roots as plain Python values."""
+        """Give id, headline, lines, roots, causes and last line of defence as plain Python values."""
     def to_dataframe(self) -> pd.DataFrame:
         """Give one row a sentence, with its depth and what it is about, as a pandas data frame."""
     def _repr_html_(self) -> str:
@@ -570,6 +584,53 @@ def why(state: _Asked, id: str) -> Why:
     """Explain why an element or function is lost or degraded, down to root causes; or the path it lives on."""
 def live_sources(state: _Asked, id: str) -> list[str]:
     """List the sources behind an element or function now, in id order."""
+
+class RootCauses:
+    """Root causes, and their consequences under them. Prints as a sheet."""
+
+    @property
+    def causes(self) -> list[RootCause]:
+        """All that is present: failures, trips and empty stores that follow from nothing else, modes used, hands away from rest, givens other than in the model."""
+    @property
+    def consequences(self) -> list[Consequence]:
+        """What stands worse than in the running aircraft; `roots` are sets of places in `causes`, empty where no set is enough."""
+    @property
+    def remembered(self) -> list[str]:
+        """Where no set of causes is enough for something: what the aircraft remembers beside them."""
+    @property
+    def complete(self) -> bool:
+        """False with more than twelve causes, where not every set was tried."""
+    @property
+    def complete_to(self) -> int:
+        """Every set of up to so many causes was tried."""
+    @property
+    def table(self) -> Table:
+        """One row a set of roots and consequence."""
+    def to_dict(self) -> RootCausesDict:
+        """Give everything as plain Python values."""
+    def to_dataframe(self) -> pd.DataFrame:
+        """Give one row a set of roots and consequence, as a pandas data frame."""
+    def __len__(self, /) -> int: ...
+    def __iter__(self, /) -> Iterator[Consequence]: ...
+    def _repr_html_(self) -> str:
+        """What a notebook shows."""
+    def _repr_markdown_(self) -> str:
+        """What a notebook without HTML shows."""
+    def to_markdown(self) -> str:
+        """Write it as Markdown, with pipe tables."""
+    def to_csv(self) -> str:
+        """Write it as CSV: RFC 4180, the head first, then the rows, then title, captions and the caution."""
+    def to_html(self) -> str:
+        """Write it as an HTML page that needs nothing else; it prints on A4 and Letter."""
+    def to_excel(self, path: str | os.PathLike[str]) -> None:
+        """Write it as an Excel workbook, a sheet a table, through pandas."""
+    def to_json(self) -> str:
+        """Write its table as JSON, or the list of its tables where it has several."""
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+
+def root_causes(state: _Asked) -> RootCauses:
+    """Sort what is worse than in the running aircraft under the causes that take it there."""
 
 class Indications:
     """What every light, gauge and flag shows, which mislead and which are dark. Prints as a table."""

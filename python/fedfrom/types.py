@@ -183,6 +183,35 @@ class RootCause(TypedDict):
     text: str
 
 
+class CauseSets(TypedDict):
+    """Every smallest set of what is present that is enough; `running` where nothing present is to blame, `remembered` where no set is enough."""
+
+    present: list[RootCause]
+    sets: list[list[RootCause]]
+    running: bool
+    together: bool
+    complete: bool
+    complete_to: int
+    remembered: list[str]
+
+
+class SourceCount(TypedDict):
+    """Independent sources: 0 where the function is gone, 4 for four or more; `exact` unless the budget ran out."""
+
+    count: int
+    exact: bool
+    kept_without: bool
+    sets: list[list[str]]
+
+
+class LastLine(TypedDict):
+    """What stands between something that works and its loss: independent sources, and every further single failure that takes it."""
+
+    sources: SourceCount
+    singles: list[FailureRef]
+    complete: bool
+
+
 class WhyDict(TypedDict):
     """An explanation as plain values."""
 
@@ -190,6 +219,32 @@ class WhyDict(TypedDict):
     headline: str
     lines: list[WhyLine]
     roots: list[RootCause]
+    causes: CauseSets | None
+    last: LastLine | None
+
+
+class Consequence(TypedDict):
+    """What stands worse than in the running aircraft; `roots` are sets of places among the causes."""
+
+    of: Literal["function", "element", "trip", "empty"]
+    id: str
+    name: str
+    before: str
+    after: str
+    mode: str
+    mode_name: str
+    severity: Severity | None
+    roots: list[list[int]]
+
+
+class RootCausesDict(TypedDict):
+    """Root causes and consequences as plain values."""
+
+    causes: list[RootCause]
+    consequences: list[Consequence]
+    remembered: list[str]
+    complete: bool
+    complete_to: int
 
 
 class Indication(TypedDict):
@@ -274,15 +329,6 @@ class NextFailure(Impact):
     clean_worst: Severity | None
     exposed: list[ExposedFunction]
     exposed_worst: Severity | None
-
-
-class SourceCount(TypedDict):
-    """Independent sources: 0 where the function is gone, 4 for four or more; `exact` unless the budget ran out."""
-
-    count: int
-    exact: bool
-    kept_without: bool
-    sets: list[list[str]]
 
 
 class SourcesLeft(TypedDict):

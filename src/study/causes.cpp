@@ -6,6 +6,7 @@
 #include <algorithm>
 #include <array>
 #include <numeric>
+#include <optional>
 #include <tuple>
 
 #include "harm.hpp"
@@ -217,6 +218,7 @@ std::vector<CauseSets> Causes::explain(const std::vector<Plight>& plights) const
     std::iota(all.begin(), all.end(), 0);
     State state = running_.state();
     const bool possible = into(state, all);
+    std::optional<std::vector<std::string>> memory;
     trials.settle(std::array{writes_between(running_.state(), state)});
     for (std::size_t p = 0; p < plights.size(); ++p) {
         CauseSets& r = results[p];
@@ -229,7 +231,9 @@ std::vector<CauseSets> Causes::explain(const std::vector<Plight>& plights) const
             std::vector<RootCause>& set = r.sets.emplace_back();
             for (const std::uint32_t i : places) set.push_back(present_[i]);
         }
-        if (r.sets.empty() && r.complete) r.remembered = remembered();
+        if (!r.sets.empty() || !r.complete) continue;
+        if (!memory) memory = remembered();
+        r.remembered = *memory;
     }
     return results;
 }
