@@ -105,8 +105,8 @@ void Causes::find_what_remains() {
     std::vector<std::uint32_t> all(present_.size());
     std::iota(all.begin(), all.end(), 0);
     into(state, all);
-    const Outcome together = settle(state);
-    const auto follows = [&](Variable v) { return together.truth(Literal::of(v)).value_or(false); };
+    settle(state);
+    const auto follows = [&](Variable v) { return bit(state, v); };
     for (const std::uint32_t e : c_.protecting)
         if (const ElementInfo& it = c_.elements[e]; bit(out_.state(), it.tripped) && !follows(it.tripped)) add({Kind::trip, *it.id, "", called(it) + " tripped"}, {.trip = e});
     for (const std::uint32_t e : c_.storing)
@@ -152,7 +152,7 @@ std::vector<Plight> Causes::consequences() const {
         const ElementInfo& it = c_.elements[e];
         if (it.fitted && surely(running_, it.supplied) && !surely(out_, it.supplied) && out_.status(ElementHandle{e}) != Status::failed) list.push_back({Plight::Of::supply, e});
     }
-    const auto raised = [&](Variable v) { return bit(out_.state(), v) && !surely(running_, Literal::of(v)); };
+    const auto raised = [&](Variable v) { return bit(out_.state(), v) && !bit(running_.state(), v); };
     const auto own = [&](Kind kind, std::uint32_t e) { return std::ranges::any_of(present_, [&](const RootCause& cause) { return cause.kind == kind && cause.id == *c_.elements[e].id; }); };
     for (const std::uint32_t e : c_.protecting)
         if (raised(c_.elements[e].tripped) && !own(Kind::trip, e)) list.push_back({Plight::Of::trip, e});

@@ -81,7 +81,7 @@ bool Explainer::open(const Task& task, Task::What what, const std::string& id, c
     const std::uint64_t k = key(task, what, task.index);
     const auto mark = marks_.find(k);
     if (mark != marks_.end()) {
-        if (mark->second.seen == Seen::open) write(task, Role::loop, id, fact + ", and back again: nothing supplies itself.");
+        if (mark->second.seen == Seen::open) write(task, Role::loop, id, fact + (what == Task::What::path ? ", and stands on this path already." : ", and back again: nothing supplies itself."));
         else write(task, Role::reference, id, fact + ", explained " + (mark->second.section > task.section ? "below." : "above."));
         return false;
     }

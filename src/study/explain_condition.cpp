@@ -117,7 +117,7 @@ std::string Explainer::in_use_text(const FunctionInfo& f, std::uint32_t function
 
 std::string Explainer::mode_behind(const FunctionInfo& f, std::uint32_t m) {
     const auto holds = picture(f.demand).view.truth(f.modes[m].when);
-    return "Behind it " + mode_name(f.modes[m]) + (!holds ? ": unknown whether it would work." : *holds ? ": would work." : ": would not work now.");
+    return "Behind it: " + mode_name(f.modes[m]) + (!holds ? ", of which it is unknown whether it would work." : *holds ? ", which would work." : ", which would not work now.");
 }
 
 void Explainer::mode(const Task& task) {

@@ -37,6 +37,15 @@ void find_singles(LastLine& last, const Outcome& out, const std::vector<std::uin
     look();
 }
 
+/// "A, B or C", the first ten and how many more.
+std::string one_of(const Compiled& c, const std::vector<FailureRef>& failures) {
+    constexpr std::size_t most = 10;
+    std::vector<std::string> words;
+    for (std::size_t i = 0; i < std::min(most, failures.size()); ++i) words.push_back(called(c, failures[i]));
+    if (failures.size() > most) words.push_back("any of " + std::to_string(failures.size() - most) + " more");
+    return listed(words, " or ");
+}
+
 std::string set_text(const Compiled& c, const std::vector<std::string>& ids) {
     std::vector<std::string> names;
     for (const std::string& id : ids) names.push_back(called(c.elements[index_of(c.elements, id)]));
@@ -95,7 +104,7 @@ std::vector<std::string> sentences(const Compiled& c, const LastLine& last) {
     std::ranges::remove_copy_if(last.singles, std::back_inserter(others), is_a_source);
     if (!last.complete) list.push_back("Which single failures take it was not examined: the network is too large for that here.");
     else if (others.empty()) list.push_back(last.singles.empty() ? "No single failure takes it." : "No other single failure takes it.");
-    else list.push_back((others.size() == last.singles.size() ? "One further failure is enough to take it: any of " : "One other failure is enough too: any of ") + considered(c, others) + ".");
+    else list.push_back((others.size() == last.singles.size() ? "One further failure is enough to take it: " : "One other failure is enough too: ") + one_of(c, others) + ".");
     return list;
 }
 

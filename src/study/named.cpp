@@ -32,11 +32,16 @@ ElementHandle element_named(const Network& net, std::string_view name) {
         for (const std::string& alias : c.elements[e].element->aliases) look(e, alias);
     }
     if (found.size() == 1) return {found.front()};
+    constexpr std::size_t most_candidates = 6;
     const std::string asked = "`" + std::string(name) + "`";
     if (found.empty()) {
         const std::string near = nearest(wanted, known);
-        const auto at = std::ranges::find(known, near) - known.begin();
-        throw UnknownId("No element has the id, name or alias " + asked + "." + (near.empty() ? "" : " Did you mean `" + written[static_cast<std::size_t>(at)] + "`?"));
+        std::vector<std::string> candidates;  // those near; else those that hold the word, the shortest
+        for (std::size_t i = 0; i < known.size(); ++i)
+            if (near.empty() ? !wanted.empty() && known[i].find(wanted) != std::string::npos : known[i] == near) candidates.push_back("`" + written[i] + "`");
+        std::ranges::stable_sort(candidates, {}, &std::string::size);
+        if (candidates.size() > most_candidates) candidates.resize(most_candidates);
+        throw UnknownId("No element has the id, name or alias " + asked + "." + (candidates.empty() ? "" : " Did you mean " + listed(candidates, " or ") + "?"));
     }
     std::vector<std::string> names;
     for (const std::uint32_t e : found) names.push_back(called(c.elements[e]));

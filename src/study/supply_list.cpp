@@ -63,7 +63,7 @@ Outcome with_it_lost(const Outcome& out, std::uint32_t e) {
 class Lister {
 public:
     Lister(const Outcome& out, std::uint32_t e)
-        : out_(out), c_(out.network().compiled()), e_(e), lost_already_(already()), without_(lost_already_ ? out : with_it_lost(out, e)), before_(View(out_), 0), after_(View(without_), 0), explainer_(out), direct_(c_.elements.size(), false) {
+        : out_(out), c_(out.network().compiled()), e_(e), lost_already_(already()), without_(lost_already_ ? out : with_it_lost(out, e)), before_(View(out_), 0), explainer_(out), direct_(c_.elements.size(), false) {
         for (std::uint32_t f = 0; f < c_.feeds.size(); ++f)
             if (is_way(f) && (c_.feeds[f].upstream == e_ || stands_in(f))) direct_[c_.ports[c_.feeds[f].port].element] = true;
     }
@@ -85,7 +85,7 @@ private:
     std::uint32_t e_;
     bool lost_already_;
     Outcome without_;
-    Flow before_, after_;
+    Flow before_;
     Explainer explainer_;
     std::vector<bool> direct_;
 
@@ -138,7 +138,7 @@ private:
         for (const SupplyWay& way : list.ways)
             if (way.in_use) visit(index_of(c_.elements, way.from));
         for (std::size_t i = 0; i < path.size(); ++i)
-            for (std::uint32_t p = c_.elements[path[i]].ports.first; p < c_.elements[path[i]].ports.last; ++p)
+            for (std::uint32_t p = c_.elements[path[i]].ports.first; p < c_.elements[path[i]].ports.last && !before_.is_named(path[i]); ++p)
                 for (const std::uint32_t f : before_.in_use(p)) visit(c_.feeds[f].upstream);
         std::vector<std::uint32_t> reached;
         for (const SupplyWay& way : list.ways) reached.push_back(index_of(c_.elements, way.from));
@@ -147,29 +147,27 @@ private:
             if (could[reached[i]]) continue;
             could[reached[i]] = true;
             const Range ports = c_.elements[reached[i]].ports;
-            for (std::uint32_t p = ports.first; p < ports.last; ++p)
+            for (std::uint32_t p = ports.first; p < ports.last && !before_.is_named(reached[i]); ++p)
                 for (std::uint32_t f = c_.ports[p].feeds.first; f < c_.ports[p].feeds.last; ++f)
                     if (is_way(f)) reached.push_back(c_.feeds[f].upstream);
         }
         for (const std::uint32_t e : path) list.path.push_back(*c_.elements[e].id);
         for (std::uint32_t e = 0; e < c_.elements.size(); ++e)
-            if (could[e] && e != e_ && c_.elements[e].ports.size() == 0) (seen[e] ? list.sources : list.others).push_back(*c_.elements[e].id);
+            if (could[e] && e != e_ && before_.is_named(e)) (seen[e] ? list.sources : list.others).push_back(*c_.elements[e].id);
     }
 
-    /// By element: what lives on it in the state, or lives on something else without it.
+    /// By element: a feed in use on the way there comes from it, runs through it, or is not live without it.
     std::vector<bool> users() {
+        const auto& feeds_after = without_.network().compiled().feeds;
         std::vector<std::vector<std::uint32_t>> loads(c_.elements.size());
         std::vector<std::uint32_t> todo;
         for (std::uint32_t p = 0; p < c_.ports.size(); ++p) {
             const std::uint32_t load = c_.ports[p].element;
-            const bool lives = before_.supplied(load) && after_.supplied(load);
-            const std::vector<std::uint32_t> used = before_.in_use(p);
-            bool changes = lives && used != after_.in_use(p);
-            for (const std::uint32_t f : used) {
-                if (before_.supplied(load)) loads[c_.feeds[f].upstream].push_back(load);
-                changes |= stands_in(f) || c_.feeds[f].upstream == e_;
+            if (!before_.supplied(load)) continue;
+            for (const std::uint32_t f : before_.in_use(p)) {
+                if (!before_.is_named(load)) loads[c_.feeds[f].upstream].push_back(load);
+                if (stands_in(f) || c_.feeds[f].upstream == e_ || !without_.truth(feeds_after[f].live).value_or(false)) todo.push_back(load);
             }
-            if (changes) todo.push_back(load);
         }
         std::vector<bool> user(c_.elements.size(), false);
         while (!todo.empty()) {

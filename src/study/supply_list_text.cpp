@@ -1,5 +1,6 @@
 // The sheet of what hangs on a bus, breaker or source.
 #include <algorithm>
+#include <utility>
 
 #include <fedfrom/study/supply_list.hpp>
 
@@ -38,21 +39,29 @@ std::string status_text(const SupplyList& s) {
     return text + ".";
 }
 
-/// "Avionics bus 1, then from Right starter-generator".
-std::string line_text(const SupplyList& s, const SupplyLine& line, bool with_sources) {
-    std::string text = line.name.empty() ? line.id : line.name;
-    if (line.without == Status::unknown) text += " (unknown)";
-    if (with_sources && !line.sources.empty()) text += " (then from " + listed(names(s, line.sources)) + ")";
-    return text;
-}
+std::string line_text(const SupplyLine& line) { return (line.name.empty() ? line.id : line.name) + (line.without == Status::unknown ? " (unknown)" : ""); }
 
-void append_lines(std::string& out, const SupplyList& s, const std::string& heading, const std::vector<SupplyLine>& lines, bool with_sources) {
+void append_lines(std::string& out, const std::string& heading, const std::vector<SupplyLine>& lines) {
     if (lines.empty()) return;
     std::vector<std::string> direct, further;
-    for (const SupplyLine& line : lines) (line.direct ? direct : further).push_back(line_text(s, line, with_sources));
+    for (const SupplyLine& line : lines) (line.direct ? direct : further).push_back(line_text(line));
     out += "\n" + heading + " (" + std::to_string(lines.size()) + ")\n";
     if (!direct.empty()) append_wrapped(out, "  Directly: ", with_stop(listed(direct)), 4);
     if (!further.empty()) append_wrapped(out, direct.empty() ? "  Through others: " : "  Further on: ", with_stop(listed(further)), 4);
+}
+
+/// What takes over, and what of: those with the same sources together.
+void append_taken_over(std::string& out, const SupplyList& s) {
+    if (s.uses.empty()) return;
+    out += "\nUses it now, and another feed would take over (" + std::to_string(s.uses.size()) + ")\n";
+    std::vector<std::pair<std::vector<std::string>, std::vector<std::string>>> groups;  // sources, what lives on them
+    for (const SupplyLine& line : s.uses) {
+        auto group = std::ranges::find(groups, line.sources, [](const auto& g) { return g.first; });
+        if (group == groups.end()) group = groups.insert(groups.end(), {line.sources, {}});
+        group->second.push_back(line_text(line) + (line.direct ? " (directly)" : ""));
+    }
+    for (const auto& [sources, lines] : groups)
+        append_wrapped(out, "  Then from " + (sources.empty() ? "what is not sure" : listed(names(s, sources))) + ": ", with_stop(listed(lines)), 4);
 }
 
 Table ways_table(const SupplyList& s) {
@@ -108,10 +117,10 @@ std::string text(const SupplyList& s) {
     for (const SupplyWay& way : s.ways)
         append_wrapped(out, "  " + (way.into == s.id ? way.port : name_of(info(s, way.into)) + ", " + way.port) + " from ", way.text + ": " + with_stop(way.stands), 6);
     for (const std::string& note : ways.footnotes) append_wrapped(out, "  ", note, 4);
-    append_lines(out, s, "Needs it", s.needs, false);
-    append_lines(out, s, "Uses it now, and another feed would take over", s.uses, true);
-    append_lines(out, s, "Could use it", s.could, false);
-    append_lines(out, s, "Supplied or not, which is unknown", s.unknown, false);
+    append_lines(out, "Needs it", s.needs);
+    append_taken_over(out, s);
+    append_lines(out, "Could use it, and does not now", s.could);
+    append_lines(out, "Whether it is supplied is unknown", s.unknown);
     if (s.needs.empty() && s.uses.empty() && !s.lost_already) out += "\nNothing needs it or uses it as things stand.\n";
     if (!s.functions.empty()) out += "\nFunctions that change with it (" + std::to_string(s.functions.size()) + ")\n";
     for (const Change& change : s.functions) {

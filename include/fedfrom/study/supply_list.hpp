@@ -5,10 +5,11 @@
 ///     s.uses;         // what lives on it now and would be taken over by another feed
 ///     s.functions;    // what the crew would notice
 ///
-/// Found by settling the state with its `loss` added in one step. Of what stays supplied, a thing *uses* it where it, or a
-/// device it is, stands among the feeds in use from the thing to its sources, or where these are not the same without
-/// it (a changeover). What neither needs nor uses it *could use* it where some way leads from it, open or not, in use or not. A
-/// contactor, relay or valve that is lost goes where its `without` says, which may pass: where it then stands is in `lost_as`.
+/// Found by settling the state with its `loss` added in one step. What loses supply *needs* it. What stays supplied *uses* it
+/// where, among the feeds in use from there to the sources (generators of every kind, and what nothing feeds), one comes from it,
+/// runs through it, or is not live without it. What neither needs nor uses it *could use* it where some way leads there from
+/// it, open or not, in use or not. A contactor, relay or valve that is lost goes where its `without` says, which may
+/// pass: where it then stands is in `lost_as`.
 #pragma once
 
 #include <array>
