@@ -52,6 +52,7 @@ Returns:
     bind_table(m);
     bind_study(m);
     bind_why(m);
+    bind_supply(m);
     bind_dispatch(m);
     bind_sweep(m);
     bind_cut_sets(m);

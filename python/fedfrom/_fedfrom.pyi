@@ -60,6 +60,9 @@ from .types import (
     Status,
     Step,
     StoredLine,
+    SupplyLine,
+    SupplyListDict,
+    SupplyWay,
     SweepDict,
     SweepEvent,
     SweepRow,
@@ -631,6 +634,78 @@ class RootCauses:
 
 def root_causes(state: _Asked) -> RootCauses:
     """Sort what is worse than in the running aircraft under the causes that take it there."""
+
+class SupplyList:
+    """What hangs on a bus, breaker or source, and what feeds it. Prints as a sheet."""
+
+    @property
+    def id(self) -> str:
+        """The element that was found."""
+    @property
+    def name(self) -> str:
+        """Its name."""
+    @property
+    def lost_as(self) -> str:
+        """What its loss is here, in a sentence."""
+    @property
+    def lost_already(self) -> bool:
+        """True where it is lost as things stand: then nothing needs it or uses it."""
+    @property
+    def sure(self) -> bool:
+        """False where something never comes to rest, and which feed is in use is not sure."""
+    @property
+    def ways(self) -> list[SupplyWay]:
+        """What feeds it directly, by priority; of a device, the ways it stands in."""
+    @property
+    def path(self) -> list[str]:
+        """What feeds it all the way, nearest first."""
+    @property
+    def sources(self) -> list[str]:
+        """The live sources at the far end."""
+    @property
+    def others(self) -> list[str]:
+        """Sources not in use for it from which some way leads, open or not."""
+    @property
+    def needs(self) -> list[SupplyLine]:
+        """What loses supply, or may, when it alone is lost."""
+    @property
+    def uses(self) -> list[SupplyLine]:
+        """What lives on it now and stays supplied by another feed; `sources` are those it then has."""
+    @property
+    def could(self) -> list[SupplyLine]:
+        """What it could feed, and does not now."""
+    @property
+    def unknown(self) -> list[SupplyLine]:
+        """What is perhaps supplied as things stand."""
+    @property
+    def functions(self) -> list[Change]:
+        """Functions that stand otherwise when it is lost: worse first."""
+    @property
+    def tables(self) -> list[Table]:
+        """What feeds it, what hangs on it, functions."""
+    def to_dict(self) -> SupplyListDict:
+        """Give everything as plain Python values."""
+    def to_dataframe(self, of: Literal["hanging", "ways", "functions"] = "hanging") -> pd.DataFrame:
+        """Give one row a thing that hangs on it, a way in, or a function that changes, as a pandas data frame."""
+    def _repr_html_(self) -> str:
+        """What a notebook shows."""
+    def _repr_markdown_(self) -> str:
+        """What a notebook without HTML shows."""
+    def to_markdown(self) -> str:
+        """Write it as Markdown, with pipe tables."""
+    def to_csv(self) -> str:
+        """Write it as CSV: RFC 4180, the head first, then the rows, then title, captions and the caution."""
+    def to_html(self) -> str:
+        """Write it as an HTML page that needs nothing else; it prints on A4 and Letter."""
+    def to_excel(self, path: str | os.PathLike[str]) -> None:
+        """Write it as an Excel workbook, a sheet a table, through pandas."""
+    def to_json(self) -> str:
+        """Write its table as JSON, or the list of its tables where it has several."""
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+
+def supply_list(state: _Asked, name: str) -> SupplyList:
+    """List what hangs on a bus, breaker or source, and what feeds it, directly and all the way."""
 
 class Indications:
     """What every light, gauge and flag shows, which mislead and which are dark. Prints as a table."""
