@@ -30,6 +30,7 @@ void bind_table(py::module_& m);
 void bind_study(py::module_& m);
 void bind_why(py::module_& m);
 void bind_supply(py::module_& m);
+void bind_lint(py::module_& m);
 void bind_dispatch(py::module_& m);
 void bind_sweep(py::module_& m);
 void bind_cut_sets(py::module_& m);

@@ -53,6 +53,7 @@ Returns:
     bind_study(m);
     bind_why(m);
     bind_supply(m);
+    bind_lint(m);
     bind_dispatch(m);
     bind_sweep(m);
     bind_cut_sets(m);

@@ -29,6 +29,7 @@ from .types import (
     Failure,
     FailureRisk,
     FaultGrowth,
+    Finding,
     FollowedDict,
     FollowedStep,
     FunctionLine,
@@ -38,6 +39,7 @@ from .types import (
     LastLine,
     LatentFinding,
     Level,
+    LintDict,
     Malfunction,
     NextFailure,
     NextFailuresDict,
@@ -706,6 +708,41 @@ class SupplyList:
 
 def supply_list(state: _Asked, name: str) -> SupplyList:
     """List what hangs on a bus, breaker or source, and what feeds it, directly and all the way."""
+
+class Lint:
+    """What a model leaves open: one finding a thing. Prints as a sheet."""
+
+    @property
+    def findings(self) -> list[Finding]:
+        """One dict a finding, by code and id: what is so, and how to mend it."""
+    @property
+    def table(self) -> Table:
+        """One row a finding."""
+    def to_dict(self) -> LintDict:
+        """Give the findings as plain Python values."""
+    def to_dataframe(self) -> pd.DataFrame:
+        """Give one row a finding, as a pandas data frame."""
+    def __len__(self, /) -> int: ...
+    def __iter__(self, /) -> Iterator[Finding]: ...
+    def _repr_html_(self) -> str:
+        """What a notebook shows."""
+    def _repr_markdown_(self) -> str:
+        """What a notebook without HTML shows."""
+    def to_markdown(self) -> str:
+        """Write it as Markdown, with pipe tables."""
+    def to_csv(self) -> str:
+        """Write it as CSV: RFC 4180, the head first, then the rows, then title, captions and the caution."""
+    def to_html(self) -> str:
+        """Write it as an HTML page that needs nothing else; it prints on A4 and Letter."""
+    def to_excel(self, path: str | os.PathLike[str]) -> None:
+        """Write it as an Excel workbook, a sheet a table, through pandas."""
+    def to_json(self) -> str:
+        """Write its table as JSON, or the list of its tables where it has several."""
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+
+def lint(model: Model | Network) -> Lint:
+    """Say what a model leaves open: what nothing reads, what can never matter, what its author did not say."""
 
 class Indications:
     """What every light, gauge and flag shows, which mislead and which are dark. Prints as a table."""

@@ -284,6 +284,21 @@ class SupplyListDict(TypedDict):
     functions: list[Change]
 
 
+class Finding(TypedDict):
+    """Something a model leaves open, and how to mend it; codes are stable."""
+
+    code: str
+    id: str
+    text: str
+    mend: str
+
+
+class LintDict(TypedDict):
+    """What a model leaves open as plain values."""
+
+    findings: list[Finding]
+
+
 class Indication(TypedDict):
     """What one light, gauge or flag shows; None where unknown."""
 

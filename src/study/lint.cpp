@@ -4,6 +4,7 @@
 #include <algorithm>
 #include <functional>
 #include <map>
+#include <optional>
 #include <set>
 #include <tuple>
 
@@ -87,6 +88,7 @@ public:
     explicit Linter(const Network& net) : net_(net), c_(net.compiled()), m_(net.model()), reads_(reads_of(m_)) {}
 
     std::vector<Finding> run() {
+        find_constants();
         find_sources();
         for (std::uint32_t e = 0; e < c_.elements.size(); ++e)
             if (c_.elements[e].fitted) element(e);
@@ -106,11 +108,39 @@ private:
     const Model& m_;
     Reads reads_;
     std::vector<Finding> findings_;
-    std::vector<bool> can_live_;  // by element: some way leads there from a source
+    std::vector<bool> can_live_;                // by element: some way leads there from a source
+    std::vector<std::optional<bool>> constant_; // by variable: what it is, whatever happens
 
     void add(const char* code, const std::string& id, std::string text, std::string mend) { findings_.push_back({code, id, std::move(text), std::move(mend)}); }
 
     const ElementInfo& info(std::uint32_t e) const { return c_.elements[e]; }
+
+    // ------------------------------------------------------------------ constants
+
+    /// Gate by gate, from the inputs: a loop, which begins from what is not known yet, stays unknown unless something else decides it.
+    void find_constants() {
+        const Program& p = c_.program;
+        constant_.resize(p.variables());
+        constant_[0] = true;
+        for (std::uint32_t g = 0; g < p.gates.size(); ++g) {
+            const Gate& gate = p.gates[g];
+            const auto operands = p.operands_of(gate);
+            if (gate.op == Gate::Op::choose) {
+                const auto when = known(operands[0]), then = known(operands[1]), otherwise = known(operands[2]);
+                constant_[p.output(g)] = when ? (*when ? then : otherwise) : then == otherwise ? then : std::nullopt;
+                continue;
+            }
+            const auto count = [&](bool value) { return static_cast<std::uint32_t>(std::ranges::count_if(operands, [&](Literal l) { return known(l) == value; })); };
+            const auto all = static_cast<std::uint32_t>(operands.size());
+            const std::uint32_t needed = gate.op == Gate::Op::all ? all : gate.op == Gate::Op::any ? 1 : gate.count;
+            if (count(true) >= needed) constant_[p.output(g)] = true;
+            else if (all - count(false) < needed) constant_[p.output(g)] = false;
+        }
+    }
+    std::optional<bool> known(Literal l) const {
+        const auto value = constant_[l.variable()];
+        return value && l.negated() ? !*value : value;
+    }
 
     // ------------------------------------------------------------------ sources
 
@@ -119,7 +149,7 @@ private:
         std::uint32_t ways = 0;
         for (std::uint32_t f = port.feeds.first; f < port.feeds.last; ++f) {
             const Range devices = c_.feeds[f].devices;
-            const bool open = std::none_of(c_.devices.begin() + devices.first, c_.devices.begin() + devices.last, [](const DeviceAt& d) { return d.passes == never; });
+            const bool open = std::none_of(c_.devices.begin() + devices.first, c_.devices.begin() + devices.last, [&](const DeviceAt& d) { return known(d.passes) == false; });
             ways += open && can_live_[c_.feeds[f].upstream];
         }
         return ways >= (port.join == Port::Join::at_least ? port.count : 1);
@@ -127,19 +157,27 @@ private:
     bool could_live(std::uint32_t e) const {
         for (std::uint32_t p = info(e).ports.first; p < info(e).ports.last; ++p)
             if (!could_be_fed(c_.ports[p])) return false;
-        return info(e).fitted && info(e).supplied != never;
+        return info(e).fitted && known(info(e).needs) != false;
     }
 
     /// The least set, but that holders are taken as supplied for as long as they then could be (rule M13).
     void find_sources() {
+        std::vector<std::vector<std::uint32_t>> loads(c_.elements.size());
+        for (const FeedInfo& f : c_.feeds) loads[f.upstream].push_back(c_.ports[f.port].element);
         std::set<std::uint32_t> holders(c_.holders.begin(), c_.holders.end());
         for (bool dropped = true; dropped;) {
             can_live_.assign(c_.elements.size(), false);
-            for (const std::uint32_t h : holders) can_live_[h] = true;
-            for (bool grown = true; grown;) {
-                grown = false;
-                for (std::uint32_t e = 0; e < c_.elements.size(); ++e)
-                    if (!can_live_[e] && could_live(e)) can_live_[e] = grown = true;
+            std::vector<std::uint32_t> todo;
+            const auto look_at = [&](std::uint32_t e) {
+                if (can_live_[e] || !(holders.contains(e) || could_live(e))) return;
+                can_live_[e] = true;
+                todo.push_back(e);
+            };
+            for (std::uint32_t e = 0; e < c_.elements.size(); ++e) look_at(e);
+            while (!todo.empty()) {
+                const std::uint32_t e = todo.back();
+                todo.pop_back();
+                for (const std::uint32_t load : loads[e]) look_at(load);
             }
             dropped = std::erase_if(holders, [&](std::uint32_t h) { return !could_live(h); }) > 0;
         }
@@ -180,12 +218,12 @@ private:
         const bool moved = written.follows || !written.goes.empty();
         const auto without = without_of(written);
         for (std::uint32_t p = it.ports.first; p < it.ports.last; ++p)
-            if (moved && std::ranges::find(without, c_.ports[p].name, &Without::port) == without.end())
+            if (std::ranges::find(without, c_.ports[p].name, &Without::port) == without.end())
                 add("no_loss_position", *it.id, "Where " + called(it) + " stands when its " + c_.ports[p].name + " port is dead is not said: it goes on being moved as if it were supplied there.",
                     "Add [\"" + c_.ports[p].name + "\", \"…\"] to `without`: a position, or \"stays\".");
         if (moved && it.ports.size() == 0 && (written.kind == Kind::valve || written.kind == Kind::contactor || written.kind == Kind::relay))
             add("moves_unsupplied", *it.id, called(it) + " is moved with no supply of its own, so that nothing but its failure keeps it from moving.", "Give it the port that moves it (`control`, `power`) and say in `without` where it goes when that is dead.");
-        if (moved) positions(e);
+        if (moved && !it.hand) positions(e);
     }
 
     void positions(std::uint32_t e) {
@@ -219,14 +257,14 @@ private:
     void port(std::uint32_t p) {
         const PortInfo& port = c_.ports[p];
         const ElementInfo& it = info(port.element);
-        if (port.supplied == always)
+        if (known(port.supplied) == true)
             add("always_fed", *it.id, "The " + port.name + " port of " + called(it) + " is supplied whatever happens: neither what feeds it nor what stands between can fail.", "Let what feeds it fail, or take the port out.");
         else if (it.ports.size() > 1) {
             Implied others(c_);
             for (std::uint32_t q = it.ports.first; q < it.ports.last; ++q)
                 if (q != p) others.add_port(q);
             if (others.port(p))
-                add("idle_port", *it.id, "The " + port.name + " port of " + called(it) + " is supplied whenever its other ports are: it never makes a difference.", "Let it run through what it really needs beside the others, or take it out.");
+                add("idle_port", *it.id, "The " + port.name + " port of " + called(it) + " is supplied whenever its other ports are: it never makes a difference.", "Where it is wired so, leave it: it changes no answer. Else let it run through what it needs beside the others.");
         }
         ways(p);
     }
@@ -258,7 +296,7 @@ private:
         for (std::size_t m = 0; m < it.modes.size(); ++m) mode(it, m);
         const Cone cone = cone_of(c_, with_those_read(c_, f), false);
         if (!touched_by_failure(cone)) {
-            const bool fixed = std::ranges::all_of(it.modes, [](const ModeInfo& m) { return m.when == always || m.when == never; });
+            const bool fixed = std::ranges::all_of(it.modes, [&](const ModeInfo& m) { return known(m.when).has_value(); });
             add("no_failure", *it.id, "No failure can touch " + called(it) + ": " + (fixed ? "its modes hold or do not, whatever happens." : "among all that its modes hang on, followed to the end, nothing can fail, trip or run empty."), "Let a mode read what the function is done with.");
         }
         demand(it, cone);
@@ -273,7 +311,7 @@ private:
 
     void mode(const FunctionInfo& it, std::size_t m) {
         const ModeInfo& mode = it.modes[m];
-        if (mode.when == never) return add("mode_never", *it.id, "The mode " + mode_name(mode) + " of " + called(it) + " never holds, whatever happens.", "Let its `when` read what can be so, or leave it out.");
+        if (known(mode.when) == false) return add("mode_never", *it.id, "The mode " + mode_name(mode) + " of " + called(it) + " never holds, whatever happens.", "Let its `when` read what can be so, or leave it out.");
         Implied holds(c_);
         holds.add(mode.mode->when);
         for (std::size_t better = 0; better < m; ++better)
@@ -292,11 +330,8 @@ private:
             const ElementInfo& e = info(s.element);
             bool read = false;
             for (std::uint32_t p = 0; p < e.positions.size(); ++p) read |= cone.inputs[e.at_hand + p];
-            if (!read) add("demand_without_effect", *it.id, "What " + called(it) + " is asked for with, " + called(e) + " at " + std::string(e.positions[s.position]) + ", changes nothing of it while no fault spreads: none of its modes hangs on that.", "Let a mode hang on what it moves, or take it out of the `demand`.");
+            if (!read) add("demand_without_effect", *it.id, "Asking for " + called(it) + " with " + called(e) + " at " + std::string(e.positions[s.position]) + " changes nothing of it while no fault spreads: none of its modes hangs on that.", "Let a mode hang on what it moves, or take it out of the `demand`.");
         }
-        for (const GivenSetting& s : c_.demands[it.demand].given)
-            if (!cone.inputs[c_.givens[s.given].variable])
-                add("demand_without_effect", *it.id, "What " + called(it) + " is asked for when, " + std::string(s.value ? "" : "not ") + *c_.givens[s.given].id + ", changes nothing of it while no fault spreads: none of its modes hangs on that.", "Let a mode hang on it, or take it out of the `demand`.");
     }
 
     // ------------------------------------------------------------------ names
