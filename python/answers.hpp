@@ -6,7 +6,7 @@
 #include <utility>
 #include <variant>
 
-#include <fedfrom/study/impact_table.hpp>
+#include <fedfrom/study/next_failures.hpp>
 #include <fedfrom/study/what_works.hpp>
 
 namespace fedfrom::python {
@@ -41,6 +41,15 @@ inline py::dict dict_of(const StoredLine& s) {
     d["now"] = std::string(name_of(s.now));
     d["without"] = std::string(name_of(s.without));
     d["stores"] = s.stores;
+    return d;
+}
+
+inline py::dict dict_of(const SourceCount& n) {
+    py::dict d;
+    d["count"] = n.count;
+    d["exact"] = n.exact;
+    d["kept_without"] = n.kept_without;
+    d["sets"] = n.sets;
     return d;
 }
 

@@ -58,15 +58,6 @@ py::dict dict_of(const Exposed& e) {
     return d;
 }
 
-py::dict dict_of(const SourceCount& n) {
-    py::dict d;
-    d["count"] = n.count;
-    d["exact"] = n.exact;
-    d["kept_without"] = n.kept_without;
-    d["sets"] = n.sets;
-    return d;
-}
-
 py::dict dict_of(const SourcesLeft& s) {
     py::dict d;
     d["function"] = s.function;

@@ -9,9 +9,7 @@
 
 #include <fedfrom/study/impact_table.hpp>
 #include <fedfrom/study/indications.hpp>
-#include <fedfrom/study/trace.hpp>
 #include <fedfrom/study/what_works.hpp>
-#include <fedfrom/study/why.hpp>
 
 namespace fedfrom::python {
 
@@ -23,7 +21,6 @@ using fedfrom::python::dict_of;  // those of answers.hpp, beside the ones below
 py::dict dict_of(const FunctionLine& f);
 py::dict dict_of(const ElementLine& e);
 py::dict dict_of(const Indication& i);
-py::dict dict_of(const WhyLine& line);
 
 template <class T>
 py::list dicts(const std::vector<T>& values) {
@@ -85,32 +82,6 @@ py::dict dict_of(const Indication& i) {
     d["misleads"] = i.misleads;
     d["dark"] = i.dark;
     d["reason"] = i.reason;
-    return d;
-}
-
-py::dict dict_of(const WhyLine& line) {
-    py::dict d;
-    d["depth"] = line.depth;
-    d["id"] = line.id;
-    d["text"] = line.text;
-    return d;
-}
-
-py::dict dict_of(const Why& w) {
-    py::list roots;
-    for (const RootCause& root : w.roots) {
-        py::dict d;
-        d["kind"] = std::string(name_of(root.kind));
-        d["id"] = root.id;
-        d["word"] = root.word;
-        d["text"] = root.text;
-        roots.append(d);
-    }
-    py::dict d;
-    d["id"] = w.id;
-    d["headline"] = w.headline;
-    d["lines"] = dicts(w.lines);
-    d["roots"] = roots;
     return d;
 }
 
@@ -202,80 +173,6 @@ Args:
 Raises:
     UnknownId: Naming the nearest.
     NotPossible: Where the aircraft does not allow it.
-)");
-}
-
-void bind_why(py::module_& m) {
-    py::class_<Why> result(m, "Why", R"(Why something is lost, or on what it lives. Prints as indented sentences.
-
-    >>> ff.why(state.set("cb_radio", "pulled"), "talk")
-    <Why Talk on the radio (talk) is lost.>
-)");
-    add_sheet_methods(result, [](const Why& w) { return Sheet(table(w)); });
-    result.def_readonly("id", &Why::id, "The element or function asked about.")
-        .def_readonly("headline", &Why::headline, "The answer in a sentence.")
-        .def_property_readonly("roots", [](const Why& w) {
-            std::vector<std::pair<std::string, std::string>> roots;
-            for (const RootCause& root : w.roots) roots.emplace_back(root.id, root.word);
-            return roots;
-        }, "The root causes, then what could help if changed: (id, failure mode, position or \"true\" or \"false\"). `to_dict()` has the kind of each.")
-        .def_property_readonly("table", [](const Why& w) { return table(w); }, "One row a sentence.")
-        .def("to_dataframe", [](const Why& w) { return frame(dict_of(WhyLine{}), dicts(w.lines)); }, R"(to_dataframe(self)
---
-
-Give one row a sentence, with its depth and what it is about, as a pandas data frame.
-
-    >>> ff.why(state.fail("bus"), "radio").to_dataframe()["id"].tolist()
-    ['radio', 'bus']
-
-Raises:
-    ImportError: Where pandas is not installed.
-)")
-        .def("to_dict", [](const Why& w) { return dict_of(w); }, R"(to_dict(self)
---
-
-Give id, headline, lines and roots as plain Python values.
-
-    >>> ff.why(state.fail("bus"), "radio").to_dict()["roots"]
-    [{'kind': 'failure', 'id': 'bus', 'word': 'loss', 'text': 'bus: loss'}]
-)")
-        .def("__eq__", [](const Why& a, const Why& b) { return a.outcome.state() == b.outcome.state() && a.id == b.id; }, py::is_operator(), "__eq__(self, other, /)\n--\n\n")
-        .def("__str__", [](const Why& w) { return text(w); }, "__str__(self, /)\n--\n\n")
-        .def("__repr__", [](const Why& w) { return "<Why " + w.headline + ">"; }, "__repr__(self, /)\n--\n\n");
-    result.def(py::pickle([](const Why& w) { return py::make_tuple(pickled(w.outcome), w.id); },
-                          [](const py::tuple& kept) { return why(outcome_from(kept[0].cast<py::tuple>()), kept[1].cast<std::string>()); }));
-
-    m.def("why", [](const py::object& asked, const std::string& id) {
-        return answered(asked, [&](const Outcome& out) { return why(out, id); });
-    }, py::arg("state"), py::arg("id"), R"(why(state, id)
---
-
-Explain why an element or function is lost or degraded, down to root causes; or the path it lives on.
-
-    >>> ff.why(state.set("cb_radio", "pulled"), "talk").roots
-    [('cb_radio', 'pulled')]
-
-Args:
-    state: A State (settled first, in a copy), an outcome, or a Network, which means its running state.
-    id: An element or a function.
-
-Raises:
-    UnknownId: Naming the nearest.
-)");
-    m.def("live_sources", [](const py::object& asked, const std::string& id) {
-        return answered(asked, [&](const Outcome& out) { return live_sources(out, id).ids; });
-    }, py::arg("state"), py::arg("id"), R"(live_sources(state, id)
---
-
-List the sources behind an element or function now, in id order.
-
-    >>> ff.live_sources(state, "talk")
-    ['generator']
-    >>> ff.live_sources(state.fail("generator"), "talk")
-    ['battery']
-
-Raises:
-    UnknownId: Naming the nearest.
 )");
 }
 
@@ -436,7 +333,6 @@ py::object works_frame(const WhatWorks& works, std::string_view of) {
 
 void bind_study(py::module_& m) {
     bind_what_works(m);
-    bind_why(m);
     bind_indications(m);
     bind_impact(m);
 }

@@ -51,6 +51,9 @@ Returns:
     bind_outcome(m);
     bind_table(m);
     bind_study(m);
+    bind_why(m);
+    bind_supply(m);
+    bind_lint(m);
     bind_dispatch(m);
     bind_sweep(m);
     bind_cut_sets(m);

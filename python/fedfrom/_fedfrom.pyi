@@ -14,10 +14,12 @@ from .types import (
     Actions,
     BuildConfig,
     CannotMove,
+    CauseSets,
     Cell,
     Change,
     Combined,
     Conflict,
+    Consequence,
     Control,
     CutSetsDict,
     DeferralCheckDict,
@@ -28,6 +30,7 @@ from .types import (
     Failure,
     FailureRisk,
     FaultGrowth,
+    Finding,
     FollowedDict,
     FollowedStep,
     FunctionLine,
@@ -36,8 +39,10 @@ from .types import (
     Instant,
     InstructionSet,
     Interruption,
+    LastLine,
     LatentFinding,
     Level,
+    LintDict,
     Malfunction,
     NextFailure,
     NextFailuresDict,
@@ -53,12 +58,17 @@ from .types import (
     RestoreGoal,
     RestoringSet,
     RiskDict,
+    RootCause,
+    RootCausesDict,
     SessionChangeDict,
     Severity,
     SourcesLeft,
     Status,
     Step,
     StoredLine,
+    SupplyLine,
+    SupplyListDict,
+    SupplyWay,
     SweepDict,
     SweepEvent,
     SweepRow,
@@ -548,10 +558,19 @@ class Why:
     def roots(self) -> list[tuple[str, str]]:
         """The root causes, then what could help if changed: (id, failure mode, position or "true" or "false"). `to_dict()` has the kind of each."""
     @property
+    def sets(self) -> list[list[tuple[str, str]]]:
+        """Of what is lost: every smallest set of what is present that is enough alone, as lists like `roots`; fewest causes first."""
+    @property
+    def causes(self) -> CauseSets | None:
+        """Of what is lost: the sets with all that is present, and whether they are complete; else None."""
+    @property
+    def last(self) -> LastLine | None:
+        """Of what works: how many independent sources are left, and every single failure that takes it; else None."""
+    @property
     def table(self) -> Table:
         """One row a sentence."""
     def to_dict(self) -> WhyDict:
-        """Give id, headline, lines and roots as plain Python values."""
+        """Give id, headline, lines, roots, causes and last line of defence as plain Python values."""
     def to_dataframe(self) -> pd.DataFrame:
         """Give one row a sentence, with its depth and what it is about, as a pandas data frame."""
     def _repr_html_(self) -> str:
@@ -575,6 +594,160 @@ def why(state: _Asked, id: str) -> Why:
     """Explain why an element or function is lost or degraded, down to root causes; or the path it lives on."""
 def live_sources(state: _Asked, id: str) -> list[str]:
     """List the sources behind an element or function now, in id order."""
+
+class RootCauses:
+    """Root causes, and their consequences under them. Prints as a sheet."""
+
+    @property
+    def causes(self) -> list[RootCause]:
+        """All that is present: failures, trips and empty stores that follow from nothing else, modes used, hands away from rest, givens other than in the model."""
+    @property
+    def consequences(self) -> list[Consequence]:
+        """What stands worse than in the running aircraft; `roots` are sets of places in `causes`, empty where no set is enough."""
+    @property
+    def remembered(self) -> list[str]:
+        """Where no set of causes is enough for something: what the aircraft remembers beside them."""
+    @property
+    def complete(self) -> bool:
+        """False with more than twelve causes, where not every set was tried."""
+    @property
+    def complete_to(self) -> int:
+        """Every set of up to so many causes was tried."""
+    @property
+    def table(self) -> Table:
+        """One row a set of roots and consequence."""
+    def to_dict(self) -> RootCausesDict:
+        """Give everything as plain Python values."""
+    def to_dataframe(self) -> pd.DataFrame:
+        """Give one row a set of roots and consequence, as a pandas data frame."""
+    def __len__(self, /) -> int: ...
+    def __iter__(self, /) -> Iterator[Consequence]: ...
+    def _repr_html_(self) -> str:
+        """What a notebook shows."""
+    def _repr_markdown_(self) -> str:
+        """What a notebook without HTML shows."""
+    def to_markdown(self) -> str:
+        """Write it as Markdown, with pipe tables."""
+    def to_csv(self) -> str:
+        """Write it as CSV: RFC 4180, the head first, then the rows, then title, captions and the caution."""
+    def to_html(self) -> str:
+        """Write it as an HTML page that needs nothing else; it prints on A4 and Letter."""
+    def to_excel(self, path: str | os.PathLike[str]) -> None:
+        """Write it as an Excel workbook, a sheet a table, through pandas."""
+    def to_json(self) -> str:
+        """Write its table as JSON, or the list of its tables where it has several."""
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+
+def root_causes(state: _Asked) -> RootCauses:
+    """Sort what is worse than in the running aircraft under the causes that take it there."""
+
+class SupplyList:
+    """What hangs on a bus, breaker or source, and what feeds it. Prints as a sheet."""
+
+    @property
+    def id(self) -> str:
+        """The element that was found."""
+    @property
+    def name(self) -> str:
+        """Its name."""
+    @property
+    def lost_as(self) -> str:
+        """What its loss is here, in a sentence."""
+    @property
+    def lost_already(self) -> bool:
+        """True where it is lost as things stand: then nothing needs it or uses it."""
+    @property
+    def sure(self) -> bool:
+        """False where something never comes to rest, and which feed is in use is not sure."""
+    @property
+    def ways(self) -> list[SupplyWay]:
+        """What feeds it directly, by priority; of a device, the ways it stands in."""
+    @property
+    def path(self) -> list[str]:
+        """What feeds it all the way, nearest first."""
+    @property
+    def sources(self) -> list[str]:
+        """The live sources at the far end."""
+    @property
+    def others(self) -> list[str]:
+        """Sources not in use for it from which some way leads, open or not."""
+    @property
+    def needs(self) -> list[SupplyLine]:
+        """What loses supply, or may, when it alone is lost."""
+    @property
+    def uses(self) -> list[SupplyLine]:
+        """What lives on it now and stays supplied by another feed; `sources` are those it then has."""
+    @property
+    def could(self) -> list[SupplyLine]:
+        """What it could feed, and does not now."""
+    @property
+    def unknown(self) -> list[SupplyLine]:
+        """What is perhaps supplied as things stand."""
+    @property
+    def functions(self) -> list[Change]:
+        """Functions that stand otherwise when it is lost: worse first."""
+    @property
+    def tables(self) -> list[Table]:
+        """What feeds it, what hangs on it, functions."""
+    def to_dict(self) -> SupplyListDict:
+        """Give everything as plain Python values."""
+    def to_dataframe(self, of: Literal["hanging", "ways", "functions"] = "hanging") -> pd.DataFrame:
+        """Give one row a thing that hangs on it, a way in, or a function that changes, as a pandas data frame."""
+    def _repr_html_(self) -> str:
+        """What a notebook shows."""
+    def _repr_markdown_(self) -> str:
+        """What a notebook without HTML shows."""
+    def to_markdown(self) -> str:
+        """Write it as Markdown, with pipe tables."""
+    def to_csv(self) -> str:
+        """Write it as CSV: RFC 4180, the head first, then the rows, then title, captions and the caution."""
+    def to_html(self) -> str:
+        """Write it as an HTML page that needs nothing else; it prints on A4 and Letter."""
+    def to_excel(self, path: str | os.PathLike[str]) -> None:
+        """Write it as an Excel workbook, a sheet a table, through pandas."""
+    def to_json(self) -> str:
+        """Write its table as JSON, or the list of its tables where it has several."""
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+
+def supply_list(state: _Asked, name: str) -> SupplyList:
+    """List what hangs on a bus, breaker or source, and what feeds it, directly and all the way."""
+
+class Lint:
+    """What a model leaves open: one finding a thing. Prints as a sheet."""
+
+    @property
+    def findings(self) -> list[Finding]:
+        """One dict a finding, by code and id: what is so, and how to mend it."""
+    @property
+    def table(self) -> Table:
+        """One row a finding."""
+    def to_dict(self) -> LintDict:
+        """Give the findings as plain Python values."""
+    def to_dataframe(self) -> pd.DataFrame:
+        """Give one row a finding, as a pandas data frame."""
+    def __len__(self, /) -> int: ...
+    def __iter__(self, /) -> Iterator[Finding]: ...
+    def _repr_html_(self) -> str:
+        """What a notebook shows."""
+    def _repr_markdown_(self) -> str:
+        """What a notebook without HTML shows."""
+    def to_markdown(self) -> str:
+        """Write it as Markdown, with pipe tables."""
+    def to_csv(self) -> str:
+        """Write it as CSV: RFC 4180, the head first, then the rows, then title, captions and the caution."""
+    def to_html(self) -> str:
+        """Write it as an HTML page that needs nothing else; it prints on A4 and Letter."""
+    def to_excel(self, path: str | os.PathLike[str]) -> None:
+        """Write it as an Excel workbook, a sheet a table, through pandas."""
+    def to_json(self) -> str:
+        """Write its table as JSON, or the list of its tables where it has several."""
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+
+def lint(model: Model | Network) -> Lint:
+    """Say what a model leaves open: what nothing reads, what can never matter, what its author did not say."""
 
 class Indications:
     """What every light, gauge and flag shows, which mislead and which are dark. Prints as a table."""

@@ -183,6 +183,35 @@ class RootCause(TypedDict):
     text: str
 
 
+class CauseSets(TypedDict):
+    """Every smallest set of what is present that is enough; `running` where nothing present is to blame, `remembered` where no set is enough."""
+
+    present: list[RootCause]
+    sets: list[list[RootCause]]
+    running: bool
+    together: bool
+    complete: bool
+    complete_to: int
+    remembered: list[str]
+
+
+class SourceCount(TypedDict):
+    """Independent sources: 0 where the function is gone, 4 for four or more; `exact` unless the budget ran out."""
+
+    count: int
+    exact: bool
+    kept_without: bool
+    sets: list[list[str]]
+
+
+class LastLine(TypedDict):
+    """What stands between something that works and its loss: independent sources, and every further single failure that takes it."""
+
+    sources: SourceCount
+    singles: list[FailureRef]
+    complete: bool
+
+
 class WhyDict(TypedDict):
     """An explanation as plain values."""
 
@@ -190,6 +219,84 @@ class WhyDict(TypedDict):
     headline: str
     lines: list[WhyLine]
     roots: list[RootCause]
+    causes: CauseSets | None
+    last: LastLine | None
+
+
+class Consequence(TypedDict):
+    """What stands worse than in the running aircraft; `roots` are sets of places among the causes."""
+
+    of: Literal["function", "element", "trip", "empty"]
+    id: str
+    name: str
+    before: str
+    after: str
+    mode: str
+    mode_name: str
+    severity: Severity | None
+    roots: list[list[int]]
+
+
+class RootCausesDict(TypedDict):
+    """Root causes and consequences as plain values."""
+
+    causes: list[RootCause]
+    consequences: list[Consequence]
+    remembered: list[str]
+    complete: bool
+    complete_to: int
+
+
+SupplyWay = TypedDict(
+    "SupplyWay",
+    {"into": str, "port": str, "from": str, "text": str, "in_use": bool, "stands": str},
+)
+"""A way in: `into` is the element it leads into, `stands` is "in use", "live", or what blocks it."""
+
+
+class SupplyLine(TypedDict):
+    """Something that hangs on an element; `without` is its status, `sources` its live sources, with the element lost."""
+
+    id: str
+    name: str
+    direct: bool
+    now: Status
+    without: Status
+    sources: list[str]
+
+
+class SupplyListDict(TypedDict):
+    """A supply list as plain values."""
+
+    id: str
+    name: str
+    lost_as: str
+    lost_already: bool
+    sure: bool
+    ways: list[SupplyWay]
+    path: list[str]
+    sources: list[str]
+    others: list[str]
+    needs: list[SupplyLine]
+    uses: list[SupplyLine]
+    could: list[SupplyLine]
+    unknown: list[SupplyLine]
+    functions: list[Change]
+
+
+class Finding(TypedDict):
+    """Something a model leaves open, and how to mend it; codes are stable."""
+
+    code: str
+    id: str
+    text: str
+    mend: str
+
+
+class LintDict(TypedDict):
+    """What a model leaves open as plain values."""
+
+    findings: list[Finding]
 
 
 class Indication(TypedDict):
@@ -274,15 +381,6 @@ class NextFailure(Impact):
     clean_worst: Severity | None
     exposed: list[ExposedFunction]
     exposed_worst: Severity | None
-
-
-class SourceCount(TypedDict):
-    """Independent sources: 0 where the function is gone, 4 for four or more; `exact` unless the budget ran out."""
-
-    count: int
-    exact: bool
-    kept_without: bool
-    sets: list[list[str]]
 
 
 class SourcesLeft(TypedDict):

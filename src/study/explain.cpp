@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <iterator>
 
+#include "causes.hpp"
 #include "words.hpp"
 
 namespace fedfrom::detail {
@@ -80,7 +81,7 @@ bool Explainer::open(const Task& task, Task::What what, const std::string& id, c
     const std::uint64_t k = key(task, what, task.index);
     const auto mark = marks_.find(k);
     if (mark != marks_.end()) {
-        if (mark->second.seen == Seen::open) write(task, Role::loop, id, fact + ", and back again: nothing supplies itself.");
+        if (mark->second.seen == Seen::open) write(task, Role::loop, id, fact + (what == Task::What::path ? ", and stands on this path already." : ", and back again: nothing supplies itself."));
         else write(task, Role::reference, id, fact + ", explained " + (mark->second.section > task.section ? "below." : "above."));
         return false;
     }
@@ -103,29 +104,16 @@ void Explainer::root(RootCause::Kind kind, const std::string& id, std::string wo
 }
 
 void Explainer::failure_root(std::uint32_t e, std::string_view mode) {
-    std::string text = called(info(e)) + ": " + std::string(mode);
-    if (mode == "stuck") text += " at " + where(0, e);
-    root(RootCause::Kind::failure, *info(e).id, std::string(mode), std::move(text));
+    roots_.insert(failure_cause(c_, e, mode, mode == "stuck" ? where(0, e) : std::string()));
 }
 
 void Explainer::fault_root(std::uint32_t zone) { failure_root(c_.zones[zone].element, fault_word(c_, zone)); }
 
-void Explainer::hand_root(std::uint32_t e, const std::string& position) {
-    const ElementInfo& it = info(e);
-    const bool at_rest = it.rest < it.positions.size() && it.positions[it.rest] == position;
-    root(at_rest ? RootCause::Kind::rest_position : RootCause::Kind::position, *it.id, position, called(it) + " at " + position);
-}
+void Explainer::hand_root(std::uint32_t e, const std::string& position) { roots_.insert(hand_cause(info(e), position)); }
 
-void Explainer::given_root(const std::string& id, bool value) {
-    const auto usual = c_.model.given.find(id);
-    const bool as_usual = usual != c_.model.given.end() && usual->second == value;
-    root(as_usual ? RootCause::Kind::usual_given : RootCause::Kind::given, id, value ? "true" : "false", id + (value ? " true" : " false"));
-}
+void Explainer::given_root(const std::string& id, bool value) { roots_.insert(given_cause(c_, id, value)); }
 
-void Explainer::used_root(const OneShotInfo& mode) {
-    const FunctionInfo& f = c_.functions[mode.function];
-    root(RootCause::Kind::used, *f.id, *mode.mode, called(f) + " by " + spaced(*mode.mode) + " used");
-}
+void Explainer::used_root(const OneShotInfo& mode) { roots_.insert(used_cause(c_, mode)); }
 
 Explainer::Picture& Explainer::picture(std::uint32_t demand) {
     auto& it = pictures_[demand];

@@ -36,6 +36,14 @@ public:
     std::vector<WhyLine> lines();
     std::vector<RootCause> roots() const { return {roots_.begin(), roots_.end()}; }
 
+    // of one feed, with a demand applied
+    /// A feed backwards through diodes is no way in until they have shorted.
+    bool is_a_way(std::uint32_t demand, std::uint32_t feed);
+    /// "MAIN L (main_l) over the tie main_tie through BUS TIE (tie) at open (blocks)".
+    std::string way(std::uint32_t demand, std::uint32_t feed);
+    /// "live", or what blocks it, shortly.
+    std::string stands_behind(std::uint32_t demand, std::uint32_t feed);
+
 private:
     using Role = WhyLine::Role;
     static constexpr int deepest = 16;
@@ -120,9 +128,7 @@ private:
     std::string not_supplied(const Task& task);
     Tasks reasons(const Task& task);
     std::uint32_t only_way(std::uint32_t demand, std::uint32_t e);
-    std::string way(std::uint32_t demand, std::uint32_t feed);
     Tasks blocked(std::uint32_t demand, std::uint32_t feed);
-    bool is_a_way(std::uint32_t demand, std::uint32_t feed);
     bool clear(std::uint32_t demand, std::uint32_t feed);
     bool in_fault(std::uint32_t demand, std::uint32_t e, std::uint32_t medium);
 
@@ -142,12 +148,13 @@ private:
     void condition(const Task& task);
     void atom(const Task& task);
     void function_task(const Task& task);
+    std::string in_use_text(const FunctionInfo& f, std::uint32_t function, const Judgement& judged);
+    std::string mode_behind(const FunctionInfo& f, std::uint32_t mode);
     void mode(const Task& task);
     Tasks used_up(const FunctionInfo& function, const ModeInfo& mode, std::uint32_t demand);
 
     // on what it lives
     void path(const Task& task);
-    std::string stands_behind(std::uint32_t demand, std::uint32_t feed);
 };
 
 }  // namespace fedfrom::detail

@@ -96,19 +96,28 @@ void Explainer::function_task(const Task& task) {
     for (const std::uint32_t read : f.reads)  // then it was not judged at all
         if (out_.judged()[read].level == Level::unknown) under.push_back({.what = Task::What::function, .index = read});
     if (!under.empty()) return put(here, std::move(under));
-    if (judged.level == Level::normal) {
-        for (const Support& s : tracer_.supports(task.index))
-            under.push_back({.what = Task::What::path, .index = out_.network().element(s.element).index, .demand = f.demand});
-    } else if (judged.mode != none) {
-        const Sources from = Tracer::joined(tracer_.supports(task.index));
-        std::vector<std::string> names;
-        for (const std::string& id : from.ids) names.push_back(called(info(out_.network().element(id).index)));
-        const std::string sources = names.empty() ? "" : ", from " + listed(names) + (from.sure ? "" : " (unknown which)");
-        under.push_back({.role = Role::in_use, .text = "In use: " + mode_name(f.modes[judged.mode]) + sources + "."});
-    }
+    if (judged.mode != none) under.push_back({.role = Role::in_use, .text = "In use: " + in_use_text(f, task.index, judged) + "."});
     const auto better = judged.mode == none ? static_cast<std::uint32_t>(f.modes.size()) : judged.mode;
     for (std::uint32_t m = 0; m < better; ++m) under.push_back({.what = Task::What::mode, .index = task.index, .positions = m, .demand = f.demand});
+    for (std::uint32_t m = better; judged.mode != none && m < f.modes.size(); ++m)
+        if (m != judged.mode) under.push_back({.role = Role::behind, .text = mode_behind(f, m)});
+    if (judged.mode != none)
+        for (const Support& s : tracer_.supports(task.index))
+            under.push_back({.what = Task::What::path, .index = out_.network().element(s.element).index, .demand = f.demand});
     put(here, std::move(under));
+}
+
+/// "free fall, from gear_cable".
+std::string Explainer::in_use_text(const FunctionInfo& f, std::uint32_t function, const Judgement& judged) {
+    const Sources from = Tracer::joined(tracer_.supports(function));
+    std::vector<std::string> names;
+    for (const std::string& id : from.ids) names.push_back(called(info(out_.network().element(id).index)));
+    return mode_name(f.modes[judged.mode]) + (names.empty() ? "" : ", from " + listed(names) + (from.sure ? "" : " (unknown which)"));
+}
+
+std::string Explainer::mode_behind(const FunctionInfo& f, std::uint32_t m) {
+    const auto holds = picture(f.demand).view.truth(f.modes[m].when);
+    return "Behind it: " + mode_name(f.modes[m]) + (!holds ? ", of which it is unknown whether it would work." : *holds ? ", which would work." : ", which would not work now.");
 }
 
 void Explainer::mode(const Task& task) {

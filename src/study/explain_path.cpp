@@ -6,7 +6,6 @@
 
 namespace fedfrom::detail {
 
-/// "live", or what blocks it, shortly.
 std::string Explainer::stands_behind(std::uint32_t demand, std::uint32_t f) {
     const FeedInfo& feed = c_.feeds[f];
     const View& view = picture(demand).view;

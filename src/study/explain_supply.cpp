@@ -6,7 +6,6 @@
 
 namespace fedfrom::detail {
 
-/// A feed backwards through diodes is no way in until they have shorted.
 bool Explainer::is_a_way(std::uint32_t demand, std::uint32_t f) {
     const FeedInfo& feed = c_.feeds[f];
     if (feed.origin != FeedInfo::Origin::backwards) return true;
@@ -46,7 +45,6 @@ std::uint32_t Explainer::only_way(std::uint32_t demand, std::uint32_t e) {
     return only != none && clear(demand, only) ? only : none;
 }
 
-/// "MAIN L (main_l) over the tie main_tie through BUS TIE (tie) at open (blocks)".
 std::string Explainer::way(std::uint32_t demand, std::uint32_t f) {
     const FeedInfo& feed = c_.feeds[f];
     std::string text = called(info(feed.upstream));

@@ -26,6 +26,9 @@ public:
 
     bool supplied(std::uint32_t e) const { return reads(c_.elements[e].supplied); }
 
+    /// A source to name, behind which nothing is shown: what has no port, and generators and alternators of every kind.
+    bool is_named(std::uint32_t e) const;
+
     /// The feeds of a port in use: one of a port with alternatives, all that are live of any other.
     std::vector<std::uint32_t> in_use(std::uint32_t port);
 
@@ -41,7 +44,6 @@ private:
     std::vector<Set> sets_;  // by element, once known
 
     bool reads(Literal l) const { return worlds_.read(world_, l); }
-    bool is_named(std::uint32_t e) const;
     std::vector<std::uint32_t> upstreams(std::uint32_t e);
     void find(std::uint32_t e);
     void close(const std::vector<std::uint32_t>& members);

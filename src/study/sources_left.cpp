@@ -8,6 +8,7 @@
 #include "sources_left.hpp"
 
 #include <algorithm>
+#include <array>
 #include <span>
 #include <utility>
 
@@ -15,6 +16,7 @@
 #include <fedfrom/solve/cone.hpp>
 
 #include "goal_formula.hpp"
+#include "variations.hpp"
 
 namespace fedfrom::detail {
 namespace {
@@ -52,45 +54,24 @@ private:
     std::vector<std::uint64_t> words_;
 };
 
-/// Settles copies of one state with some of its elements lost.
-class Trials {
-public:
-    explicit Trials(const State& state) : c_(state.network().compiled()), settler_(c_), memory_(state.memory().begin(), state.memory().end()) {}
-
-    std::vector<Judgement> judged(std::span<const std::uint32_t> lost) {
-        std::vector<One> memory = memory_;
-        for (const std::uint32_t e : lost) memory[loss_of(c_, e)] = One::filled(true);
-        Frozen<One> frozen(c_);
-        Worlds worlds = settle_worlds(c_, settler_, memory, frozen);
-        hunts_ |= worlds.values.size() > 1 || worlds.all_unknown;
-        Judge judge(c_, settler_, std::move(memory), std::move(worlds));
-        judge.run();
-        ++settles_;
-        return judge.judged();
-    }
-    std::size_t settles() const { return settles_; }
-    bool hunts() const { return hunts_; }
-
-private:
-    const Compiled& c_;
-    Settler<One> settler_;
-    std::vector<One> memory_;
-    std::size_t settles_ = 0;
-    bool hunts_ = false;
+/// What may be gone: a function lost or unknown, or an element not surely supplied.
+struct Goal {
+    std::uint32_t function = none, element = none;
 };
 
 class Counter {
 public:
-    Counter(const Outcome& from, const std::vector<std::uint32_t>& goals, std::size_t most)
-        : from_(from), c_(from.network().compiled()), goals_(goals), most_(most), trials_(from.state()), counts_(c_.functions.size()), open_(goals.size()) {
+    Counter(const Outcome& from, std::vector<Goal> goals, std::size_t most)
+        : from_(from), c_(from.network().compiled()), goals_(std::move(goals)), most_(most), trials_(from.state(), functions()), counts_(goals_.size()), open_(goals_.size()) {
         for (const std::uint32_t e : sources_controllers_drives(c_))
             if (!any(from.state().memory()[loss_of(c_, e)])) candidates_.push_back(e);
+        if (goals_.size() == 1) std::erase(candidates_, goals_.front().element);
         find_cones();
     }
 
     std::vector<SourceCount> run() {
         for (std::size_t g = 0; g < goals_.size(); ++g) {
-            if (!c_.functions[goals_[g]].modes.empty() && !gone(from_.judged()[goals_[g]])) open_.insert(g);
+            if (!gone_now(goals_[g])) open_.insert(g);
         }
         note_kept_without();
         for (int size = 1; size <= most_sources_counted && !open_.empty(); ++size)
@@ -105,30 +86,55 @@ public:
 private:
     const Outcome& from_;
     const Compiled& c_;
-    const std::vector<std::uint32_t>& goals_;
+    const std::vector<Goal> goals_;
     std::size_t most_;
-    Trials trials_;
+    Variations trials_;
+    bool hunts_ = false;       // something has hunted in a trial
     std::vector<std::uint32_t> candidates_;
     std::vector<Bits> cones_;  // by candidate: the goals whose cone it is in
-    std::vector<SourceCount> counts_;
+    std::vector<SourceCount> counts_;  // by goal
     Bits open_;  // goals not yet cut
 
-    static bool gone(const Judgement& j) { return j.level == Level::lost || j.level == Level::unknown; }
+    std::vector<std::uint32_t> functions() const {
+        std::vector<std::uint32_t> list;
+        for (const Goal& g : goals_)
+            if (g.function != none) list.push_back(g.function);
+        return list;
+    }
+
+    static bool gone(const Judgement& j) { return j.level != Level::normal && j.level != Level::degraded; }
+    bool gone_now(const Goal& g) const {
+        if (g.function == none) return !from_.truth(c_.elements[g.element].supplied).value_or(false);
+        return gone(from_.judged()[g.function]);
+    }
+    bool gone_in(const Goal& g, std::size_t trial) const {
+        if (g.function == none) return !trials_.truth(c_.elements[g.element].supplied, trial).value_or(false);
+        return gone(trials_.judged(g.function, trial));
+    }
+
+    Writes losses(std::span<const std::uint32_t> lost) const {
+        Writes writes;
+        for (const std::uint32_t e : lost) writes.push_back({loss_of(c_, e), true});
+        return writes;
+    }
 
     void find_cones() {
         cones_.assign(candidates_.size(), Bits(goals_.size()));
         const auto faulty = [&](const ZoneInfo& z) { return z.seed != never && from_.truth(z.seed).value_or(true); };
         const bool all = !from_.hunting().empty() || std::ranges::any_of(c_.zones, faulty);
         for (std::size_t g = 0; g < goals_.size(); ++g) {
-            const Cone cone = cone_of(c_, with_those_read(c_, goals_[g]), false);
+            const bool function = goals_[g].function != none;
+            const Cone cone = function ? cone_of(c_, with_those_read(c_, goals_[g].function), false)
+                                       : cone_of(c_, {}, false, std::array{c_.elements[goals_[g].element].supplied.variable()});
             for (std::size_t i = 0; i < candidates_.size(); ++i)
                 if (all || cone.inputs[loss_of(c_, candidates_[i])]) cones_[i].insert(g);
         }
     }
 
     void note_kept_without() {
-        const std::vector<Judgement> judged = trials_.judged(candidates_);
-        for (const std::uint32_t f : goals_) counts_[f].kept_without = !gone(judged[f]) && !c_.functions[f].modes.empty();
+        trials_.settle(std::array{losses(candidates_)});
+        hunts_ |= trials_.hunts(0);
+        for (std::size_t g = 0; g < goals_.size(); ++g) counts_[g].kept_without = !gone_in(goals_[g], 0);
     }
 
     /// Calls with every set of this size that may matter; stops where the call says so.
@@ -136,7 +142,7 @@ private:
     bool each_set(int size, const Call& call) {
         std::vector<std::uint32_t> set;
         const std::size_t n = candidates_.size();
-        const bool everything = trials_.hunts();
+        const bool everything = hunts_;
         for (std::size_t i = 0; i < n; ++i) {
             const Bits one = cones_[i] & open_;
             if (!everything && one.empty()) continue;
@@ -160,27 +166,36 @@ private:
     /// Whether every set of this size could be tried.
     bool search(int size) {
         std::size_t sets = 0;
-        const std::size_t left = most_ - std::min(most_, trials_.settles());
+        const std::size_t left = most_ - std::min(most_, trials_.settled());
         if (!each_set(size, [&](const auto&) { return ++sets <= left; })) return false;
-        const bool hunted = trials_.hunts();
-        std::vector<bool> cut(goals_.size());
+        const bool hunted = hunts_;
         std::vector<std::vector<std::vector<std::string>>> found(goals_.size());
-        const auto look = [&](const std::vector<std::uint32_t>& set) {
-            const std::vector<Judgement> judged = trials_.judged(set);
-            for (std::size_t g = 0; g < goals_.size(); ++g) {
-                if (!open_.contains(g) || !gone(judged[goals_[g]])) continue;
-                std::vector<std::string> ids;
-                for (const std::uint32_t e : set) ids.push_back(*c_.elements[e].id);
-                found[g].push_back(std::move(ids));
-                cut[g] = true;
+        std::vector<std::vector<std::uint32_t>> waiting;
+        const auto look = [&] {
+            std::vector<Writes> writes;
+            for (const auto& set : waiting) writes.push_back(losses(set));
+            trials_.settle(writes);
+            for (std::size_t i = 0; i < waiting.size(); ++i) {
+                hunts_ |= trials_.hunts(i);
+                for (std::size_t g = 0; g < goals_.size(); ++g) {
+                    if (!open_.contains(g) || !gone_in(goals_[g], i)) continue;
+                    std::vector<std::string> ids;
+                    for (const std::uint32_t e : waiting[i]) ids.push_back(*c_.elements[e].id);
+                    found[g].push_back(std::move(ids));
+                }
             }
-            return trials_.hunts() == hunted;  // from the first that hunts on, every set must be tried: begin again
+            waiting.clear();
+            return hunts_ == hunted;  // from the first that hunts on, every set must be tried: begin again
         };
-        if (!each_set(size, look)) return search(size);
+        const auto collect = [&](const std::vector<std::uint32_t>& set) {
+            waiting.push_back(set);
+            return waiting.size() < Variations::at_once || look();
+        };
+        if (!each_set(size, collect) || (!waiting.empty() && !look())) return search(size);
         for (std::size_t g = 0; g < goals_.size(); ++g)
-            if (cut[g]) {
-                counts_[goals_[g]].count = size;
-                counts_[goals_[g]].sets = std::move(found[g]);
+            if (!found[g].empty()) {
+                counts_[g].count = size;
+                counts_[g].sets = std::move(found[g]);
                 open_.erase(g);
             }
         return true;
@@ -189,8 +204,8 @@ private:
     void finish(int count, bool exact) {
         for (std::size_t g = 0; g < goals_.size(); ++g)
             if (open_.contains(g)) {
-                counts_[goals_[g]].count = count;
-                counts_[goals_[g]].exact = exact;
+                counts_[g].count = count;
+                counts_[g].exact = exact;
             }
     }
 };
@@ -205,7 +220,15 @@ std::vector<std::uint32_t> sources_controllers_drives(const Compiled& c) {
 }
 
 std::vector<SourceCount> count_sources(const Outcome& from, const std::vector<std::uint32_t>& goals, std::size_t most_settles) {
-    return Counter(from, goals, most_settles).run();
+    std::vector<Goal> list;
+    for (const std::uint32_t f : goals) list.push_back({.function = f});
+    std::vector<SourceCount> found = Counter(from, list, most_settles).run(), by_function(from.network().compiled().functions.size());
+    for (std::size_t g = 0; g < goals.size(); ++g) by_function[goals[g]] = std::move(found[g]);
+    return by_function;
+}
+
+SourceCount count_sources_of(const Outcome& from, std::uint32_t element, std::size_t most_settles) {
+    return Counter(from, {{.element = element}}, most_settles).run().front();
 }
 
 }  // namespace fedfrom::detail

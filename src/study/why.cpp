@@ -1,6 +1,10 @@
 #include <fedfrom/study/why.hpp>
 
+#include <algorithm>
+
+#include "causes.hpp"
 #include "explain.hpp"
+#include "last_line.hpp"
 #include "words.hpp"
 
 namespace fedfrom {
@@ -23,14 +27,46 @@ std::string headline(const Outcome& out, std::string_view id) {
     return detail::called(info) + (*supplied ? " is supplied." : " is not supplied.");
 }
 
-void append_roots(std::string& out, const Why& why, std::string_view heading, bool helps) {
-    bool first = true;
-    for (const RootCause& root : why.roots) {
-        if (could_help(root.kind) != helps) continue;
-        if (first) out += "\n" + std::string(heading) + "\n";
-        first = false;
-        detail::append_wrapped(out, "  ", root.text, 4);
+using detail::Plight;
+
+/// How it stands badly; none where it does not.
+std::optional<Plight> plight_of(const detail::Causes& causes, const Outcome& out, std::uint32_t function, std::uint32_t e) {
+    const Compiled& c = out.network().compiled();
+    if (function != none) {
+        const Level level = out.judged()[function].level;
+        if (level == Level::normal || level == Level::not_fitted) return std::nullopt;
+        return Plight{Plight::Of::function, function};
     }
+    const ElementInfo& it = c.elements[e];
+    if (!it.fitted) return std::nullopt;
+    if (!only_has_position(*it.element) && !out.truth(it.supplied).value_or(false)) return Plight{Plight::Of::supply, e};
+    const auto stands = [&](Literal at) { return out.truth(at) == causes.running().truth(at); };
+    if (stands(it.passes) && std::ranges::all_of(it.stands, stands)) return std::nullopt;
+    return Plight{Plight::Of::position, e};
+}
+
+std::optional<LastLine> last_line_of(const Outcome& out, std::uint32_t function, std::uint32_t e) {
+    if (function != none) {
+        const Level level = out.judged()[function].level;
+        return level == Level::normal || level == Level::degraded ? std::optional(detail::last_line_of_function(out, function)) : std::nullopt;
+    }
+    const ElementInfo& it = out.network().compiled().elements[e];
+    if (it.ports.size() == 0 || !out.truth(it.supplied).value_or(false)) return std::nullopt;
+    return detail::last_line_of_element(out, e);
+}
+
+/// Label and text of what stands above the trace.
+std::vector<Caption> answers(const Why& why) {
+    std::vector<Caption> list;
+    for (const RootCause& root : why.roots)
+        if (!could_help(root.kind)) list.push_back({"Root cause", root.text});
+    if (why.causes)
+        for (std::string& sentence : detail::sentences(*why.causes)) list.push_back({"Smallest sets of causes", std::move(sentence)});
+    for (const RootCause& root : why.roots)
+        if (could_help(root.kind)) list.push_back({"Could help if changed", root.text});
+    if (why.last)
+        for (std::string& sentence : detail::sentences(why.outcome.network().compiled(), *why.last)) list.push_back({"Last line of defence", std::move(sentence)});
+    return list;
 }
 
 }  // namespace
@@ -38,11 +74,15 @@ void append_roots(std::string& out, const Why& why, std::string_view heading, bo
 Why why(const Outcome& outcome, std::string_view id) {
     Why result{.outcome = outcome, .id = std::string(id), .headline = headline(outcome, id)};
     const std::uint32_t f = index_of(outcome.network().compiled().functions, id);
+    const std::uint32_t e = f != none ? none : outcome.network().element(id).index;
     detail::Explainer explainer(outcome);
     if (f != none) explainer.function(f);
-    else explainer.element(outcome.network().element(id).index);
+    else explainer.element(e);
     result.lines = explainer.lines();
     result.roots = explainer.roots();
+    const detail::Causes causes(outcome);
+    if (const auto plight = plight_of(causes, outcome, f, e)) result.causes = causes.explain({*plight}).front();
+    result.last = last_line_of(outcome, f, e);
     return result;
 }
 
@@ -54,8 +94,12 @@ Why why(const State& state, std::string_view id) {
 std::string text(const Why& why) {
     std::string out;
     detail::append_wrapped(out, "Why: ", why.headline, 4);
-    append_roots(out, why, "Root causes", false);
-    append_roots(out, why, "Could help if changed", true);
+    std::string heading;
+    for (const Caption& answer : answers(why)) {
+        if (heading != answer.label) out += "\n" + answer.label + (answer.label == "Root cause" ? "s\n" : "\n");
+        heading = answer.label;
+        detail::append_wrapped(out, "  ", answer.text, 4);
+    }
     out += '\n';
     detail::append_captions(out, detail::captions(why.outcome));
     out += '\n';
@@ -72,7 +116,7 @@ std::string text(const Why& why) {
 Table table(const Why& why) {
     Table t{.title = "Why: " + why.headline, .captions = detail::captions(why.outcome), .columns = {{"Level", "", Align::right}, {"About"}, {"What"}}};
     for (const WhyLine& line : why.lines) t.rows.push_back({line.depth, line.id, line.text});
-    for (const RootCause& root : why.roots) t.captions.push_back({could_help(root.kind) ? "Could help if changed" : "Root cause", root.text});
+    for (Caption& answer : answers(why)) t.captions.push_back(std::move(answer));
     return t;
 }
 

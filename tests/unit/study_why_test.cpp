@@ -209,7 +209,11 @@ TEST_CASE("a chain of 200,000 links is one line", "[study][why]") {
     REQUIRE(dead.lines.size() == 2);
     CHECK(says(dead, {"radio is not supplied: it hangs on bus_1199999", "more in turn", "one behind the other"}));
     CHECK(roots(dead) == Texts{"gen: loss"});
-    CHECK(why(ask(net, {}), "talk").lines.size() == 3);
+    const Why lives = why(ask(net, {}), "talk");
+    CHECK(lives.lines.size() == 4);
+    REQUIRE(lives.last);
+    CHECK(lives.last->sources.sets == std::vector<std::vector<std::string>>{{"gen"}});
+    CHECK_FALSE(lives.last->complete);  // 400,000 failures of 200,000 links
 }
 
 TEST_CASE("a ladder far deeper than lines nest goes on under headings", "[study][why]") {
@@ -238,7 +242,7 @@ TEST_CASE("what stands as it always does is no cause, but could help if changed"
     };
     const Why y = why(ask(net, {.failed = {{"gen_l"}, {"gen_r"}}}), "standby");
     CHECK(kinds(y) == std::vector{K::failure, K::failure, K::rest_position});
-    CHECK(text(y).find("  GEN R (gen_r): loss\n\nCould help if changed\n  STANDBY SOURCE (standby_switch) at AUTO\n") != std::string::npos);
+    CHECK(text(y).find("  GEN R (gen_r): loss\n\nSmallest sets of causes\n  Enough only together: GEN L (gen_l): loss and GEN R (gen_r): loss.\n\nCould help if changed\n  STANDBY SOURCE (standby_switch) at AUTO\n") != std::string::npos);
     CHECK(table(y).captions.back() == Caption{"Could help if changed", "STANDBY SOURCE (standby_switch) at AUTO"});
     const Why away = why(ask(net, {.positions = {{"standby_switch", "BATT"}}, .steps = {{.fail = {{"battery"}}}}}), "standby");
     CHECK(kinds(away) == std::vector{K::failure, K::position});

@@ -26,9 +26,9 @@ void each_that_guides_faults(const Compiled& c, Call call) {
     for (const std::uint32_t e : c.protecting) call(c.elements[e].works.variable());
 }
 
-/// Of the modes of these functions, backwards. `faults`: shorts, leaks and jams may be about, and all that decides how far they
+/// Of the modes of these functions, and of `also`, backwards. `faults`: shorts, leaks and jams may be about, and all that decides how far they
 /// go counts too.
-inline Cone cone_of(const Compiled& c, std::span<const std::uint32_t> functions, bool faults) {
+inline Cone cone_of(const Compiled& c, std::span<const std::uint32_t> functions, bool faults, std::span<const Variable> also = {}) {
     const Program& p = c.program;
     Cone cone{std::vector<bool>(p.gates.size(), false), std::vector<bool>(c.memory_cells.size(), faults), std::vector<bool>(c.holders.size(), faults),
               std::vector<bool>(p.inputs, false)};
@@ -39,7 +39,7 @@ inline Cone cone_of(const Compiled& c, std::span<const std::uint32_t> functions,
     for (std::uint32_t i = 0; i < p.components.size(); ++i)
         for (std::uint32_t g = p.components[i].first; p.components[i].cyclic && g < p.components[i].last; ++g) loop_of[g] = i;
 
-    std::vector<Variable> todo;
+    std::vector<Variable> todo(also.begin(), also.end());
     const auto from_cell = [&](std::uint32_t i) {
         for (const Literal l : c.memory_cells[i].sent) todo.push_back(l.variable());
     };
