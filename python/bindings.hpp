@@ -38,6 +38,8 @@ void bind_risk(py::module_& m);
 void bind_crew(py::module_& m);
 void bind_controls(py::module_& m);
 void bind_timeline(py::module_& m);
+void bind_coverage(py::module_& m);
+void bind_diagnose(py::module_& m);
 
 /// A Python str, or None where there is no value.
 template <class Text>

@@ -15,14 +15,20 @@ from .types import (
     BuildConfig,
     CannotMove,
     CauseSets,
+    Candidate,
     Cell,
     Change,
+    Check,
     Combined,
     Conflict,
     Consequence,
     Control,
+    CoverageDict,
+    CoverageFailure,
+    CoverageStep,
     CutSetsDict,
     DeferralCheckDict,
+    DiagnosisDict,
     DispatchRow,
     DispatchTableDict,
     ElementChange,
@@ -34,6 +40,7 @@ from .types import (
     FollowedDict,
     FollowedStep,
     FunctionLine,
+    Guess,
     Impact,
     Indication,
     Instant,
@@ -47,10 +54,14 @@ from .types import (
     NextFailure,
     NextFailuresDict,
     OnItsWay,
+    NextLook,
+    Observation,
+    Observed,
     OpenAs,
     OpenItem,
     Operation,
     OutcomeDict,
+    Path,
     PreviewDict,
     Reach,
     Refused,
@@ -65,6 +76,7 @@ from .types import (
     SourcesLeft,
     Status,
     Step,
+    StepDoes,
     StoredLine,
     SupplyLine,
     SupplyListDict,
@@ -1237,6 +1249,46 @@ class Timeline:
         """Give the instants, what follows from them, and what differs in the end, as plain Python values."""
     def to_dataframe(self, of: Literal["functions", "interruptions"] = "functions") -> pd.DataFrame:
         """Give the level of each function at the beginning and after each instant, or the interruptions, as a pandas data frame."""
+class Coverage:
+    """What a set of checks reveals, what stays hidden, what looks alike, which path each step proves. Prints as a sheet."""
+
+    @property
+    def steps(self) -> list[CoverageStep]:
+        """One dict a step: what it reads, which wrong reading comes from which failures, which paths it proves."""
+    @property
+    def failures(self) -> list[CoverageFailure]:
+        """One dict a failure: the checks that reveal it, and what shows it without any."""
+    @property
+    def hidden(self) -> list[tuple[str, str]]:
+        """Failures that no check reveals, as (element, mode)."""
+    @property
+    def silent(self) -> list[tuple[str, str]]:
+        """Those of them that no indication shows by itself either."""
+    @property
+    def alike(self) -> list[list[tuple[str, str]]]:
+        """Groups of revealed failures that read the same in every step of every check."""
+    @property
+    def adds_nothing(self) -> list[str]:
+        """Checks that reveal nothing that the others together do not."""
+    @property
+    def smallest(self) -> list[str]:
+        """A smallest set of checks that reveals the same."""
+    @property
+    def smallest_exact(self) -> bool:
+        """False where the search for it ran out, and there may be a smaller one."""
+    @property
+    def paths(self) -> list[Path]:
+        """One dict a feed or tie of a port with several: the steps that prove it, and what shows where it is cut."""
+    @property
+    def before(self) -> Outcome:
+        """The outcome as things stand."""
+    @property
+    def tables(self) -> list[Table]:
+        """Steps, paths, what no check reveals, what looks alike, failures and checks."""
+    def to_dict(self) -> CoverageDict:
+        """Give everything as plain Python values."""
+    def to_dataframe(self, of: Literal["failures", "readings", "paths"] = "failures") -> pd.DataFrame:
+        """Give one row a failure, a failure and step that reads wrong with it, or a path, as a pandas data frame."""
     def _repr_html_(self) -> str:
         """What a notebook shows."""
     def _repr_markdown_(self) -> str:
@@ -1258,6 +1310,137 @@ class Timeline:
 
 def timeline(state: _Asked, steps: Iterable[tuple[float, Step]], until_s: float) -> Timeline:
     """Play events at their times, with the delays of what they set off, and say what happens when."""
+    def __iter__(self, /) -> Iterator[CoverageFailure]: ...
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+
+def check_coverage(state: _Asked, checks: str | Sequence[str] | Mapping[str, Check] | None = None) -> Coverage:
+    """Say which single failures a set of checks reveals, which stay hidden, which look alike, and which path each step proves."""
+
+class Diagnosis:
+    """Which failures explain what was seen, and what to look at next. Prints as a sheet."""
+
+    @property
+    def candidates(self) -> list[Candidate]:
+        """One dict a set: fewest contradictions first, then what surely explains, smallest, most likely, ids."""
+    @property
+    def looks(self) -> list[NextLook]:
+        """What tells the candidates apart best, with what each result would leave."""
+    @property
+    def observations(self) -> list[Observed]:
+        """What was seen, in the order given."""
+    @property
+    def unexpected(self) -> list[int]:
+        """Places of observations that the aircraft as it stands contradicts."""
+    @property
+    def undecided(self) -> list[int]:
+        """Places of those whose prediction is unknown as it stands."""
+    @property
+    def found(self) -> list[int]:
+        """How many sets there are with no and with one contradiction, listed or not."""
+    @property
+    def considered(self) -> int:
+        """How many candidates the next looks tell apart."""
+    @property
+    def by_rates(self) -> bool:
+        """Whether these were weighed by rates; False: equally, since rates are missing."""
+    @property
+    def combinations(self) -> int:
+        """How many sets were examined; those that can reach nothing observed are not."""
+    @property
+    def complete(self) -> bool:
+        """False where it was cancelled or out of budget; what is listed holds all the same."""
+    @property
+    def complete_to(self) -> int:
+        """Every set of up to so many failures was examined."""
+    @property
+    def before(self) -> Outcome:
+        """The outcome as things stand."""
+    @property
+    def tables(self) -> list[Table]:
+        """What was seen, what explains it, what to look at next."""
+    def to_dict(self) -> DiagnosisDict:
+        """Give everything as plain Python values."""
+    def to_dataframe(self, of: Literal["candidates", "looks"] = "candidates") -> pd.DataFrame:
+        """Give one row a candidate, or a next look and result, as a pandas data frame."""
+    def _repr_html_(self) -> str:
+        """What a notebook shows."""
+    def _repr_markdown_(self) -> str:
+        """What a notebook without HTML shows."""
+    def to_markdown(self) -> str:
+        """Write it as Markdown, with pipe tables."""
+    def to_csv(self) -> str:
+        """Write it as CSV: RFC 4180, the head first, then the rows, then title, captions and the caution."""
+    def to_html(self) -> str:
+        """Write it as an HTML page that needs nothing else; it prints on A4 and Letter."""
+    def to_excel(self, path: str | os.PathLike[str]) -> None:
+        """Write it as an Excel workbook, a sheet a table, through pandas."""
+    def to_json(self) -> str:
+        """Write its table as JSON, or the list of its tables where it has several."""
+    def __len__(self, /) -> int: ...
+    def __iter__(self, /) -> Iterator[Candidate]: ...
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+
+def diagnose(
+    state: _Asked,
+    observations: Iterable[tuple[str, str] | tuple[str, str, StepDoes] | Observation | Observed] | Mapping[str, str],
+    prior: Mapping[str, float] | Mapping[tuple[str, str], float] | None = None,
+    *,
+    most_failures: int = 2,
+    within: str | Iterable[Failure] | None = None,
+    mistaken: bool = True,
+    next: bool = True,
+    reach: Reach = "cockpit",
+    most_listed: int = 1000,
+    seconds: float | None = None,
+    progress: Callable[[float], object] | None = None,
+) -> Diagnosis:
+    """Find every smallest set of failures that explains what was seen, dead and alive, and what to look at next."""
+
+class Quiz:
+    """A quiz: what has failed is hidden, symptoms are given, guesses are taken. Prints as a table of what was seen."""
+
+    @property
+    def symptoms(self) -> list[Observed]:
+        """The indications that surely changed."""
+    @property
+    def seen(self) -> list[Observed]:
+        """The symptoms, then what was looked at since: observations for `diagnose`."""
+    @property
+    def answer(self) -> list[tuple[str, str] | tuple[str, str, str]]:
+        """What is hidden."""
+    @property
+    def before(self) -> Outcome:
+        """The outcome without what is hidden."""
+    @property
+    def table(self) -> Table:
+        """The table that is printed."""
+    def look(self, id: str, set: Mapping[str, str] | None = None, given: Mapping[str, bool] | None = None) -> str | None:
+        """Look at one thing more, and give what is seen: what an element shows, whether it works or where it stands, or the level of a function."""
+    def guess(self, failures: str | Iterable[Failure]) -> Guess:
+        """Say what a guess explains of all that was seen, what it contradicts, and whether it is what is hidden or looks exactly like it."""
+    def to_dict(self) -> list[Observed]:
+        """Give `seen`."""
+    def to_dataframe(self) -> pd.DataFrame:
+        """Give one row a thing seen as a pandas data frame."""
+    def _repr_html_(self) -> str:
+        """What a notebook shows."""
+    def _repr_markdown_(self) -> str:
+        """What a notebook without HTML shows."""
+    def to_markdown(self) -> str:
+        """Write it as Markdown, with pipe tables."""
+    def to_csv(self) -> str:
+        """Write it as CSV: RFC 4180, the head first, then the rows, then title, captions and the caution."""
+    def to_html(self) -> str:
+        """Write it as an HTML page that needs nothing else; it prints on A4 and Letter."""
+    def to_excel(self, path: str | os.PathLike[str]) -> None:
+        """Write it as an Excel workbook, a sheet a table, through pandas."""
+    def to_json(self) -> str:
+        """Write its table as JSON, or the list of its tables where it has several."""
+
+def quiz(state: _Asked, hidden: str | Iterable[Failure] | None = None, *, seed: int = 0, failures: int = 1, within: str | Iterable[Failure] | None = None) -> Quiz:
+    """Hide failures and give the symptoms: given ones, or drawn ones that show on some indication. The same seed hides the same."""
 
 class DeadControls:
     """Which controls no longer change anything, and which still do. Prints as a table."""

@@ -818,3 +818,146 @@ class TimelineDict(Difference):
     on_its_way: list[OnItsWay]
     complete: bool
     open: str
+class StepDoes(TypedDict, total=False):
+    """Hands and givens that a step of a check sets."""
+
+    set: Mapping[str, str]
+    given: Mapping[str, bool]
+
+
+class CheckStep(TypedDict, total=False):
+    """A step of a check, as a model writes it."""
+
+    do: StepDoes
+    look_at: str
+    expect: str
+
+
+class Check(TypedDict, total=False):
+    """A check, as a model writes it."""
+
+    name: str
+    steps: Sequence[CheckStep]
+
+
+class CoverageStep(TypedDict):
+    """A step of a check: what it reads, which wrong reading comes from which failures, which paths (places) it proves."""
+
+    check: str
+    number: int
+    do: StepDoes
+    look_at: str
+    expect: str
+    reads: str | None
+    met: bool
+    wrong: dict[str, list[tuple[str, str]]]
+    unknown: list[tuple[str, str]]
+    proves: list[int]
+
+
+class CoverageFailure(TypedDict):
+    """A failure: the checks that reveal it, and the indications that change without any."""
+
+    element: str
+    mode: str
+    checks: list[str]
+    shows: list[str]
+
+
+class Path(TypedDict):
+    """One of several feeds or ties of a port; `proved_by` are checks and numbers of their steps."""
+
+    element: str
+    port: str
+    upstream: str
+    through: list[str]
+    tie: bool
+    proved_by: list[tuple[str, int]]
+    shows: list[str]
+
+
+class CoverageDict(TypedDict):
+    """What checks reveal, as plain values."""
+
+    steps: list[CoverageStep]
+    failures: list[CoverageFailure]
+    hidden: list[tuple[str, str]]
+    silent: list[tuple[str, str]]
+    alike: list[list[tuple[str, str]]]
+    adds_nothing: list[str]
+    smallest: list[str]
+    smallest_exact: bool
+    paths: list[Path]
+
+
+class Observed(TypedDict):
+    """What was seen of an element or function, and with which hands and givens."""
+
+    id: str
+    seen: str
+    set: dict[str, str]
+    given: dict[str, bool]
+
+
+class Observation(TypedDict, total=False):
+    """The same, as it is asked."""
+
+    id: str
+    seen: str
+    set: Mapping[str, str]
+    given: Mapping[str, bool]
+
+
+class Candidate(TypedDict):
+    """A set of failures that explains what was seen; `contradicts` and `undecided` are places among the observations."""
+
+    failures: list[tuple[str, str]]
+    contradicts: list[int]
+    undecided: list[int]
+    likely: float | None
+    missing: list[tuple[str, str]]
+
+
+class LookResult(TypedDict):
+    """A result of a look: its share of the candidates' weight, and which it leaves, as places."""
+
+    reading: str
+    share: float
+    leaves: list[int]
+
+
+class NextLook(TypedDict):
+    """Something to look at or try, with what set, and how many bits it is expected to tell."""
+
+    id: str
+    set: dict[str, str]
+    given: dict[str, bool]
+    bits: float
+    results: list[LookResult]
+
+
+class DiagnosisDict(TypedDict):
+    """A diagnosis, as plain values."""
+
+    observations: list[Observed]
+    unexpected: list[int]
+    undecided: list[int]
+    candidates: list[Candidate]
+    found: list[int]
+    looks: list[NextLook]
+    considered: int
+    by_rates: bool
+    combinations: int
+    complete: bool
+    complete_to: int
+
+
+class Guess(TypedDict):
+    """What a guess says of all that was seen, as places."""
+
+    failures: list[tuple[str, str] | tuple[str, str, str]]
+    explains: list[int]
+    contradicts: list[int]
+    undecided: list[int]
+    right: bool
+    looks_the_same: bool

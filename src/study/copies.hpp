@@ -2,6 +2,8 @@
 #pragma once
 
 #include <cstdint>
+#include <map>
+#include <string>
 #include <vector>
 
 #include <fedfrom/solve/settle.hpp>
@@ -16,6 +18,10 @@ std::vector<std::uint32_t> stores_left(const State& state);
 
 /// The state with these stores spent.
 Outcome spent(const State& state, const std::vector<std::uint32_t>& stores);
+
+/// A settled state of a network in a larger one: of the same elements first, then others, and more functions. What only the larger
+/// one has is at rest. `copy_of`: functions of the larger one whose one-shot modes stand as those of another.
+State carried(const State& from, const Network& larger, const std::map<std::string, std::string>& copy_of = {});
 
 /// Settles the memory alone; no function is judged.
 void settle_memory(State& state, Settler<One>& settler);

@@ -89,8 +89,9 @@ Mark mark_of(Level level) {
     return Mark::unknown;
 }
 
-std::string demand_text(const Compiled& c, std::uint32_t demand) {
-    const DemandInfo& d = c.demands[demand];
+namespace {
+
+std::string demand_text(const Compiled& c, const DemandInfo& d) {
     std::vector<std::string> parts;
     for (const HandSetting& s : d.set) parts.push_back(name_of(c.elements[s.element]) + " at " + std::string(c.elements[s.element].positions[s.position]));
     std::string text = parts.empty() ? "" : "with " + listed(parts);
@@ -98,6 +99,34 @@ std::string demand_text(const Compiled& c, std::uint32_t demand) {
     for (const GivenSetting& g : d.given) parts.push_back((g.value ? "" : "not ") + *c.givens[g.given].id);
     if (!parts.empty()) text += (text.empty() ? "when " : ", when ") + listed(parts);
     return text;
+}
+
+}  // namespace
+
+std::string demand_text(const Compiled& c, std::uint32_t demand) { return demand_text(c, c.demands[demand]); }
+
+std::string demand_text(const Compiled& c, const Demand& written) {
+    DemandInfo d;
+    for (const auto& [id, word] : written.set) {
+        const std::uint32_t e = index_of(c.elements, id);
+        const auto& positions = c.elements[e].positions;
+        if (c.elements[e].fitted) d.set.push_back({e, static_cast<std::uint32_t>(std::ranges::find(positions, word) - positions.begin())});
+    }
+    for (const auto& [id, value] : written.given) d.given.push_back({index_of(c.givens, id), value});
+    return demand_text(c, d);
+}
+
+std::string failures_text(const Compiled& c, const std::vector<FailureRef>& failures, std::size_t most) {
+    std::vector<std::pair<std::string, std::vector<std::string>>> by_element;
+    for (const FailureRef& f : failures) {
+        if (by_element.empty() || by_element.back().first != f.element) by_element.push_back({f.element, {}});
+        by_element.back().second.push_back(f.mode);
+    }
+    std::vector<std::string> words;
+    for (std::size_t i = 0; i < by_element.size() && (i < most || by_element.size() == most + 1); ++i)
+        words.push_back(name_of(c.elements[index_of(c.elements, by_element[i].first)]) + ": " + listed(by_element[i].second, " or "));
+    if (words.size() < by_element.size()) words.push_back(std::to_string(by_element.size() - words.size()) + " others");
+    return listed(words);
 }
 
 std::string state_text(const Outcome& out) {

@@ -51,6 +51,11 @@ Mark mark_of(Level level);
 
 /// The crew action a function is judged with: "with GEAR HANDLE at DOWN, when airborne"; empty without demand.
 std::string demand_text(const Compiled& c, std::uint32_t demand);
+/// The same of what an author wrote, without what is not fitted.
+std::string demand_text(const Compiled& c, const Demand& written);
+
+/// Failures by element, as listed: "Right main bus: loss or short". `most`: how many elements by name.
+std::string failures_text(const Compiled& c, const std::vector<FailureRef>& failures, std::size_t most);
 
 /// Failures, trips and spent stores present; "nothing failed".
 std::string state_text(const Outcome& out);

@@ -121,3 +121,26 @@ def test_with_that_breaker_open_the_alternate_switch_is_a_dead_control(flown):
     assert "altn_gear_switch" in ff.dead_controls(flown).dead
     played = ff.follow(flown, [{"set": {"altn_gear_switch": "DOWN"}}, {"set": {"cb_battery_bus_section": "in"}}])
     assert [s["nothing"] for s in played] == [True, False]
+
+
+def test_no_check_and_no_light_tells_of_the_breaker_in_flight(healthy):
+    """[P] its state is neither recorded nor annunciated; the burst hose, in contrast, shows."""
+    coverage = ff.check_coverage(healthy)
+    chain = {("cb_battery_bus_section", "loss"), ("cb_altn_ext_motor", "loss"), ("altn_ext_motor", "loss")}
+    assert chain <= set(coverage.silent)
+    assert ("gear_up_hose_r", "leak") in coverage.hidden and ("gear_up_hose_r", "leak") not in coverage.silent
+
+
+def test_a_look_at_the_low_pressure_light_reveals_the_hose_and_not_the_breaker(healthy):
+    coverage = ff.check_coverage(healthy, {"lights": {"steps": [{"look_at": "hyd_c_low_light", "expect": "out"}]}})
+    assert ("gear_up_hose_r", "leak") in coverage.steps[0]["wrong"]["LOW"]
+    assert ("cb_battery_bus_section", "loss") in coverage.silent
+
+
+def test_what_the_crew_saw_is_explained_by_two_failures_and_no_fewer(healthy):
+    """[P] neither way of extending the gear did anything, and the centre system was low; the breaker upstream is among what explains it."""
+    seen = [("hyd_c_low_light", "LOW"), ("gear_normal_extension", "dead"), ("gear_alternate_extension", "dead"), ("braking", "normal")]
+    found = ff.diagnose(healthy, seen)
+    explaining = [c["failures"] for c in found.candidates if not c["contradicts"]]
+    assert found.complete and [("cb_battery_bus_section", "loss"), ("gear_up_hose_r", "leak")] in explaining
+    assert all(len(failures) == 2 for failures in explaining)

@@ -34,6 +34,7 @@ struct SweepOptions {
     std::vector<FunctionHandle> goals{};        ///< the functions to judge; empty: all
     bool all = false;                           ///< also what a part of the combination does already
     bool restoring = false;                     ///< minimal in taking a goal up, to a better level, instead of down; without meaning for `all`
+    bool unknown = false;                       ///< also every combination with which a goal is unknown, whatever its parts do
     bool one_mode_an_element = true;            ///< do not combine two failures of one element; a position with a failure or another position of its element, two values of one given, or two uses never are
     unsigned threads = 1;                       ///< 0: as many as the machine runs at once
     std::uint32_t shard = 0, shards = 1;        ///< only this part of the work

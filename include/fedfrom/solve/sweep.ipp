@@ -340,8 +340,9 @@ private:
         ++found_.alone;
         for (std::uint32_t goal = 0; goal < work_.goals.size(); ++goal) {
             const Level level = out.judged()[work_.goals[goal]].level;
-            if (level == at_rest(goal)) continue;
-            if (work_.options.all) {
+            const bool asked_unknown = work_.options.unknown && level == Level::unknown;
+            if (level == at_rest(goal) && !asked_unknown) continue;
+            if (work_.options.all || asked_unknown) {
                 found_.hits.push_back({e, work_.goals[goal], level});
                 continue;
             }
