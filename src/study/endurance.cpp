@@ -261,7 +261,7 @@ private:
             const FeedInfo& feed = c_.feeds[from.front().feed];
             for (std::uint32_t d = feed.devices.last; d-- > feed.devices.first;) {
                 const ElementInfo& device = c_.elements[c_.devices[d].element];
-                const bool always = std::popcount(c_.devices[d].positions) == static_cast<int>(device.positions.size());
+                const bool always = static_cast<std::size_t>(std::popcount(c_.devices[d].positions)) == device.positions.size();
                 if (!device.hand || always || reach_of(*device.element) != Reach::cockpit) continue;
                 line.off_by = *device.id;
                 for (const auto& [other, up] : above)
