@@ -55,6 +55,12 @@ py::dict dict_of(const LoadFinding& f) {
     return d;
 }
 
+py::dict dict_of(const SourceOut& s);
+py::dict dict_of(const BatteryPhase& p);
+py::dict dict_of(const ShedLoad& s);
+py::dict dict_of(const BatteryEndurance& b);
+py::dict dict_of(const GasEndurance& g);
+
 template <class T>
 py::list list_of(const std::vector<T>& values) {
     py::list list;
