@@ -40,6 +40,7 @@ void bind_controls(py::module_& m);
 void bind_timeline(py::module_& m);
 void bind_coverage(py::module_& m);
 void bind_diagnose(py::module_& m);
+void bind_load(py::module_& m);
 
 /// A Python str, or None where there is no value.
 template <class Text>

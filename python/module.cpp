@@ -63,6 +63,7 @@ Returns:
     bind_timeline(m);
     bind_coverage(m);
     bind_diagnose(m);
+    bind_load(m);
     // Users, error messages and pickles know one module.
     for (const auto& [name, member] : py::reinterpret_borrow<py::dict>(m.attr("__dict__")))
         if (PyCallable_Check(member.ptr())) member.attr("__module__") = "fedfrom";

@@ -12,6 +12,7 @@ import pandas as pd
 
 from .types import (
     Actions,
+    BatteryEndurance,
     BuildConfig,
     CannotMove,
     CauseSets,
@@ -33,6 +34,7 @@ from .types import (
     DispatchTableDict,
     ElementChange,
     ElementLine,
+    EnduranceDict,
     Failure,
     FailureRisk,
     FaultGrowth,
@@ -41,6 +43,11 @@ from .types import (
     FollowedStep,
     FunctionLine,
     Guess,
+    Figure,
+    FollowedDict,
+    FollowedStep,
+    FunctionLine,
+    GasEndurance,
     Impact,
     Indication,
     Instant,
@@ -50,6 +57,9 @@ from .types import (
     LatentFinding,
     Level,
     LintDict,
+    LoadFinding,
+    LoadLine,
+    LoadSheetDict,
     Malfunction,
     NextFailure,
     NextFailuresDict,
@@ -73,6 +83,7 @@ from .types import (
     RootCausesDict,
     SessionChangeDict,
     Severity,
+    SourceOut,
     SourcesLeft,
     Status,
     Step,
@@ -1167,6 +1178,133 @@ def restore(
     progress: Callable[[float], object] | None = None,
 ) -> Restore:
     """Find every smallest set of crew actions that brings a function back."""
+
+class LoadSheet:
+    """What is drawn from every source, bus, converter and breaker in one operating condition. Prints as a sheet."""
+
+    @property
+    def condition(self) -> str:
+        """The operating condition."""
+    @property
+    def lines(self) -> list[LoadLine]:
+        """One dict a source, converter, bus, device and load, in this order; devices and loads where something may flow."""
+    @property
+    def one_source_out(self) -> list[SourceOut]:
+        """With each source or converter lost: the lines of the others, and of what is, or may be, overloaded."""
+    @property
+    def findings(self) -> list[LoadFinding]:
+        """Overloads, generators above 80 percent, breakers against their wire, volts lost."""
+    @property
+    def delivered_watts(self) -> Figure:
+        """What sources deliver continuously."""
+    @property
+    def consumed_watts(self) -> Figure:
+        """What loads take continuously."""
+    @property
+    def lost_watts(self) -> Figure:
+        """What converters lose continuously."""
+    @property
+    def missing(self) -> list[str]:
+        """What is not in the model, so that figures are not sure."""
+    @property
+    def assumptions(self) -> list[str]:
+        """What is assumed."""
+    @property
+    def outcome(self) -> Outcome:
+        """What holds in the state asked about."""
+    @property
+    def tables(self) -> list[Table]:
+        """Findings, sources, buses and converters, devices, loads, one source out: those that have rows."""
+    def line(self, element: str) -> LoadLine | None:
+        """Give the line of an element; None where it is not on the sheet."""
+    def to_dict(self) -> LoadSheetDict:
+        """Give everything as plain Python values."""
+    def to_dataframe(self, of: Literal["lines", "one_source_out", "findings"] = "lines") -> pd.DataFrame:
+        """Give one row a line, a line with one source out, or a finding, as a pandas data frame."""
+    def _repr_html_(self) -> str:
+        """What a notebook shows."""
+    def _repr_markdown_(self) -> str:
+        """What a notebook without HTML shows."""
+    def to_markdown(self) -> str:
+        """Write it as Markdown, with pipe tables."""
+    def to_csv(self) -> str:
+        """Write it as CSV: RFC 4180, the head first, then the rows, then title, captions and the caution."""
+    def to_html(self) -> str:
+        """Write it as an HTML page that needs nothing else; it prints on A4 and Letter."""
+    def to_excel(self, path: str | os.PathLike[str]) -> None:
+        """Write it as an Excel workbook, a sheet a table, through pandas."""
+    def to_json(self) -> str:
+        """Write its table as JSON, or the list of its tables where it has several."""
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+
+def load_conditions(net: Network) -> list[str]:
+    """List the operating conditions a model names in its loads, in the order of their ids."""
+
+def load_sheet(state: _Asked, condition: str, *, one_source_out: bool = True) -> LoadSheet:
+    """Sum what is drawn along the supply in use, on every source, bus, converter and breaker."""
+
+class Endurance:
+    """How long batteries last, what shedding buys, and what accumulators and bottles give. Prints as a sheet."""
+
+    @property
+    def batteries(self) -> list[BatteryEndurance]:
+        """One dict a battery, with its phases and what shedding each load buys."""
+    @property
+    def gas(self) -> list[GasEndurance]:
+        """One dict an accumulator or bottle that says what it holds."""
+    @property
+    def missing(self) -> list[str]:
+        """What is not in the model or was not said, so that figures are not sure."""
+    @property
+    def assumptions(self) -> list[str]:
+        """What is assumed."""
+    @property
+    def outcome(self) -> Outcome:
+        """What holds in the state asked about."""
+    @property
+    def tables(self) -> list[Table]:
+        """Batteries, what shedding buys, accumulators and bottles: those that have rows."""
+    def to_dict(self) -> EnduranceDict:
+        """Give everything as plain Python values."""
+    def to_dataframe(self, of: Literal["batteries", "sheds", "gas"] = "batteries") -> pd.DataFrame:
+        """Give one row a battery, a load that could be shed, or an accumulator or bottle, as a pandas data frame."""
+    def _repr_html_(self) -> str:
+        """What a notebook shows."""
+    def _repr_markdown_(self) -> str:
+        """What a notebook without HTML shows."""
+    def to_markdown(self) -> str:
+        """Write it as Markdown, with pipe tables."""
+    def to_csv(self) -> str:
+        """Write it as CSV: RFC 4180, the head first, then the rows, then title, captions and the caution."""
+    def to_html(self) -> str:
+        """Write it as an HTML page that needs nothing else; it prints on A4 and Letter."""
+    def to_excel(self, path: str | os.PathLike[str]) -> None:
+        """Write it as an Excel workbook, a sheet a table, through pandas."""
+    def to_json(self) -> str:
+        """Write its table as JSON, or the list of its tables where it has several."""
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+
+def endurance(
+    state: _Asked,
+    condition: str | None = None,
+    *,
+    store: str | None = None,
+    before: str | None = None,
+    landing: str | None = None,
+    shed_after_min: float | None = None,
+    landing_min: float | None = None,
+    derating: float | None = None,
+    charge: float | None = None,
+    peukert: float | None = None,
+    peukert_hours: float | None = None,
+    shed: Sequence[str] = (),
+    required_min: float | None = None,
+    required_applications: int | None = None,
+    rapid_exponent: float = 1.4,
+) -> Endurance:
+    """Say how long a battery lasts, what shedding buys, and how often an accumulator or bottle can be used."""
 
 class Followed:
     """A checklist played step by step: what each step changed, and which did nothing. Prints as a sheet."""

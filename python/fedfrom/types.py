@@ -735,6 +735,135 @@ class RestoreDict(TypedDict):
     complete_to: int
 
 
+class Figure(TypedDict):
+    """A number known within limits: without `high` at least `low`, without `low` at most `high`, without both unknown."""
+
+    low: float | None
+    high: float | None
+
+
+class LoadFigures(TypedDict):
+    """What is drawn at one place, on average over some time."""
+
+    amps: Figure
+    watts: Figure
+    volt_amperes: Figure
+
+
+class LoadLine(TypedDict):
+    """What one element carries; `margin` is its rating less its continuous load, in `rating_unit`."""
+
+    id: str
+    name: str
+    role: Literal["source", "converter", "bus", "device", "load"]
+    status: Status
+    volts: float | None
+    continuous: LoadFigures
+    five_minutes: LoadFigures
+    five_seconds: LoadFigures
+    inrush_amps: Figure
+    rating: float | None
+    rating_unit: Literal["amps", "volt_amperes", "watts", ""]
+    margin: Figure
+    overload: Literal["no", "possible", "yes", "no_rating"]
+
+
+class SourceOut(TypedDict):
+    """What the others carry with one source or converter lost."""
+
+    id: str
+    name: str
+    lines: list[LoadLine]
+
+
+class LoadFinding(TypedDict):
+    """What stands out on a load sheet."""
+
+    what: Literal["overload", "possible_overload", "short_overload", "eighty_percent", "wire", "voltage_drop"]
+    id: str
+    text: str
+
+
+class LoadSheetDict(TypedDict):
+    """A load sheet as plain values."""
+
+    condition: str
+    lines: list[LoadLine]
+    one_source_out: list[SourceOut]
+    findings: list[LoadFinding]
+    delivered_watts: Figure
+    consumed_watts: Figure
+    lost_watts: Figure
+    missing: list[str]
+    assumptions: list[str]
+
+
+class BatteryPhase(TypedDict):
+    """A part of the time on the battery; `once_amp_minutes` is what intermittent loads take in it."""
+
+    what: Literal["before_shedding", "after_shedding", "landing"]
+    condition: str
+    minutes: Figure
+    amps: Figure
+    once_amp_minutes: Figure
+
+
+class ShedLoad(TypedDict):
+    """A load that could be shed: what it alone buys, and the time with all before it in the list shed too."""
+
+    id: str
+    name: str
+    amps: Figure
+    bought_min: Figure
+    total_min: Figure
+    off_by: str | None
+    also_off: list[str]
+
+
+class BatteryEndurance(TypedDict):
+    """How long a battery lasts."""
+
+    id: str
+    name: str
+    status: Status
+    volts: float | None
+    amp_hours: float | None
+    usable_amp_hours: float | None
+    in_use: bool
+    minutes: Figure
+    reserve_kept: bool | None
+    phases: list[BatteryPhase]
+    passed: bool | None
+    sheds: list[ShedLoad]
+    charger: str | None
+    charger_supplied: bool | None
+
+
+class GasEndurance(TypedDict):
+    """What an accumulator or bottle gives between its pressures."""
+
+    id: str
+    name: str
+    status: Status
+    bottle: bool
+    slow_litres: float | None
+    rapid_litres: float | None
+    slow_applications: int | None
+    rapid_applications: int | None
+    stated: int | None
+    passed: bool | None
+    missing: str
+
+
+class EnduranceDict(TypedDict):
+    """An endurance sheet as plain values."""
+
+    batteries: list[BatteryEndurance]
+    gas: list[GasEndurance]
+    missing: list[str]
+    assumptions: list[str]
+
+
 class FollowedStep(Difference):
     """A step as it was played."""
 

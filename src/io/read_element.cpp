@@ -162,6 +162,8 @@ void read_rating(Reader& r, SmallMap<double>& out) {
         {"volts", [](Reader& in, Rating& m) { in.number(m["volts"]); }},
         {"watts", [](Reader& in, Rating& m) { in.number(m["watts"]); }},
         {"volt_amperes", [](Reader& in, Rating& m) { in.number(m["volt_amperes"]); }},
+        {"efficiency", [](Reader& in, Rating& m) { in.number(m["efficiency"]); }},
+        {"power_factor", [](Reader& in, Rating& m) { in.number(m["power_factor"]); }},
         {"psi", [](Reader& in, Rating& m) { in.number(m["psi"]); }},
         {"litres_per_minute", [](Reader& in, Rating& m) { in.number(m["litres_per_minute"]); }},
     };
@@ -184,9 +186,22 @@ void read_store(Reader& r, Rare<Store>& out) {
     static constexpr Field<Store> fields[] = {
         {"amp_hours", [](Reader& in, Store& s) { in.number(s.amp_hours); }},
         {"litres", [](Reader& in, Store& s) { in.number(s.litres); }},
+        {"precharge_psi", [](Reader& in, Store& s) { in.number(s.precharge_psi); }},
+        {"max_psi", [](Reader& in, Store& s) { in.number(s.max_psi); }},
+        {"min_psi", [](Reader& in, Store& s) { in.number(s.min_psi); }},
+        {"litres_per_application", [](Reader& in, Store& s) { in.number(s.litres_per_application); }},
         {"applications", [](Reader& in, Store& s) { in.whole(s.applications); }},
+        {"charger", [](Reader& in, Store& s) { in.id(s.charger); }},
     };
     r.record(out.emplace(), fields, "a store, {\"amp_hours\": 44},");
+}
+
+void read_wire(Reader& r, Rare<Wire>& out) {
+    static constexpr Field<Wire> fields[] = {
+        {"gauge", [](Reader& in, Wire& w) { w.gauge = in.choice(wire_gauges); }, true},
+        {"feet", [](Reader& in, Wire& w) { in.number(w.feet); }},
+    };
+    r.record(out.emplace(), fields, "a wire, {\"gauge\": \"20\", \"feet\": 12},");
 }
 
 void read_left(Reader& r, Left& out) {
@@ -231,6 +246,7 @@ constexpr Field<Element> element_fields[] = {
     {"rating", [](Reader& r, Element& e) { read_rating(r, e.rating); }},
     {"loads", [](Reader& r, Element& e) { r.keyed(e.loads, "loads by operating condition", [&](Load& l) { read_load(r, l); }); }},
     {"store", [](Reader& r, Element& e) { read_store(r, e.store); }},
+    {"wire", [](Reader& r, Element& e) { read_wire(r, e.wire); }},
     {"fitted", [](Reader& r, Element& e) { r.boolean(e.fitted); }},
     {"left", [](Reader& r, Element& e) { read_left(r, e.left); }},
 };

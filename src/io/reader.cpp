@@ -356,7 +356,7 @@ void Reader::word(std::string& out) {
     out = text;
 }
 
-std::string Reader::choice(std::initializer_list<std::string_view> words) {
+std::string Reader::choice(std::span<const std::string_view> words) {
     if (peek() != '"') return wrong("a word"), std::string();
     const std::size_t offset = at_;
     std::string text(string(buffer_));

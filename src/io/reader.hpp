@@ -15,6 +15,7 @@
 #include <deque>
 #include <map>
 #include <optional>
+#include <span>
 #include <string>
 #include <string_view>
 #include <vector>
@@ -56,7 +57,8 @@ public:
     void boolean(bool& out);
     void number(double& out);
     void whole(int& out);
-    std::string choice(std::initializer_list<std::string_view> words);  ///< one of the words; "" and reported if not
+    std::string choice(std::span<const std::string_view> words);  ///< one of the words; "" and reported if not
+    std::string choice(std::initializer_list<std::string_view> words) { return choice(std::span(words.begin(), words.size())); }
     std::string raw();  ///< any value, checked for duplicate keys, as the text it is written in
     void skip();        ///< any value
 

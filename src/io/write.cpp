@@ -263,7 +263,19 @@ void write(Writer& w, const Store& s) {
     w.object([&] {
         w.member("amp_hours", s.amp_hours);
         w.member("litres", s.litres);
+        w.member("precharge_psi", s.precharge_psi);
+        w.member("max_psi", s.max_psi);
+        w.member("min_psi", s.min_psi);
+        w.member("litres_per_application", s.litres_per_application);
         w.member("applications", s.applications);
+        w.member("charger", s.charger);
+    });
+}
+
+void write(Writer& w, const Wire& x) {
+    w.object([&] {
+        w.member("gauge", x.gauge);
+        w.member("feet", x.feet);
     });
 }
 
@@ -311,6 +323,7 @@ void write(Writer& w, const Element& e) {
         w.member_keyed("rating", e.rating, [&](double x) { w.number(x); });
         w.member_keyed("loads", e.loads, [&](const Load& l) { write(w, l); });
         if (e.store) w.key("store"), write(w, *e.store);
+        if (e.wire) w.key("wire"), write(w, *e.wire);
         w.flag("fitted", e.fitted, true);
         if (e.left != Left::unsaid) w.key("left"), w.text(e.left == Left::bridged ? "bridged" : "cut");
     });

@@ -11,6 +11,7 @@ now and then one that must be rejected.
     python3 random_models.py --write DIR 400 # that many models the library takes, as JSON files
 """
 
+import json
 import random
 
 try:
@@ -873,6 +874,47 @@ def with_uses(seed, model, steps):
     return out
 
 
+# ---------------------------------------------------------------- loads
+
+CONDUCTORS = ("bus", "feeder", "pipe", "manifold")
+MACHINES = ("engine", "battery", "external_power", "ram_air_turbine", "reservoir", "accumulator", "bottle", "manual", "generator", "starter_generator", "alternator")
+CONVERTERS = ("inverter", "transformer_rectifier", "charger")
+
+
+def with_loads(seed, model, units=("amps", "watts", "volt_amperes"), said=1.0, volts=True):
+    """The model with loads in the condition "c", volts, ratings and efficiencies. Everything is given with probability `said`;
+    at one voltage everywhere, so that amperes and watts can be converted, where `volts`."""
+    r = random.Random(f"loads {seed}")
+    model = json.loads(json.dumps(model))
+    for id, e in sorted(model["elements"].items()):
+        kind = e["kind"]
+        rating, load = {}, {}
+        source = kind in MACHINES or not set(e.get("inputs", {})) & {"power", "control", "field"} and kind not in CONDUCTORS
+        if source or kind in CONVERTERS:
+            if volts:
+                rating["volts"] = 28
+            rating["volt_amperes" if volts and r.random() < 0.5 else "amps"] = r.choice([50, 100, 300])
+            if kind in CONVERTERS:
+                rating["efficiency"] = r.choice([0.5, 0.8, 1])
+                rating["power_factor"] = r.choice([1, 0.9])
+        unit, amount = r.choice(units), r.choice([0, 1, 2.5, 40])
+        load[unit] = amount
+        factor, duty, inrush = r.random(), r.random(), r.random()
+        if factor < 0.3 and volts:
+            load["power_factor"] = 0.8
+        if duty < 0.3:
+            load["duty_s"] = r.choice([2, 60, 400])
+        if inrush < 0.2:
+            load["inrush_amps"] = r.choice([1, 20])
+        gone = [r.random() >= said for _ in range(len(rating) + 1)]
+        rating = {key: value for (key, value), g in zip(rating.items(), gone) if not g}
+        if rating:
+            e["rating"] = rating
+        if kind not in MACHINES and kind not in CONDUCTORS and kind not in ("diode", "check_valve") and not gone[-1]:
+            e["loads"] = {"c": load}
+    return model
+
+
 # ---------------------------------------------------------------- how often everything occurs
 
 
@@ -1009,7 +1051,6 @@ def statistics(models, steps=5, first=0):
 
 def write_models(directory, n):
     """The first `n` models that are not rejected. One in four has something that chases itself."""
-    import json
     from pathlib import Path
     folder = Path(directory)
     folder.mkdir(parents=True, exist_ok=True)

@@ -58,6 +58,10 @@ idle: list[str] = [event["reason"] for step in ff.follow(net, [{"use": []}]) for
 late: list[float] = [gap["to_s"] for gap in ff.timeline(net, [(1, {"fail": ["battery"]})], until_s=10).interruptions]
 dead: list[str] = ff.dead_controls(net, "ground").dead
 
+loaded = ff.Network(ff.Model(name="Loaded", elements={"battery": {"kind": "battery", "store": {"amp_hours": 10}}, "light": {"kind": "light", "inputs": {"power": ["battery"]}, "loads": {"night": {"amps": 2}}}}))
+most: list[float | None] = [line["continuous"]["amps"]["high"] for line in ff.load_sheet(loaded, "night").lines]
+lasts: list[float | None] = [b["minutes"]["low"] for b in ff.endurance(loaded, "night", derating=0.8, charge=1).batteries]
+
 table = ff.Table("Loads", ["Load", ("Current", "A")], [["radio", 3.5], ["galley", (None, "lost")]], captions=[("Model", "One bus")])
 page: str = ff.to_html([table, *works.tables], "Loads")
 cells = [cell for row in table for cell in row]

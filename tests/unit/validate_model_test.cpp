@@ -171,6 +171,10 @@ const std::vector<marked::Case> cases{
     {"out_of_range", "/elements/e/after_s", bus("\"after_s\": @-1")},
     {"out_of_range", "/elements/e/rating/amps", bus("\"rating\": {\"amps\": @2e9}")},
     {"out_of_range", "/elements/e/loads/cruise/power_factor", bus("\"loads\": {\"cruise\": {\"power_factor\": @2}}")},
+    {"out_of_range", "/elements/e/rating/efficiency", bus("\"rating\": {\"efficiency\": @80}")},
+    {"not_both", "/elements/e/loads/cruise", bus("\"loads\": {\"cruise\": @{\"amps\": 2, \"watts\": 56}}")},
+    {"out_of_range", "/elements/e/wire/feet", bus("\"wire\": {\"gauge\": \"20\", \"feet\": @-1}")},
+    {"dangling_id", "/elements/e/store/charger", model_with("\"e\": {\"kind\": \"battery\", \"store\": {\"charger\": @\"chrger\"}}")},
     {"out_of_range", "/elements/e/inputs/power/at_least", bus("\"inputs\": {\"power\": {\"at_least\": @0, \"of\": [\"bat\"]}}")},
     {"out_of_range", "/elements/e/needs/at_least", with_needs("{\"at_least\": @0, \"of\": [\"bat\"]}")},
     {"out_of_range", "/elements/e/positions", [] {

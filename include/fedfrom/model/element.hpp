@@ -8,6 +8,7 @@
 ///                 .inputs = {{"power", {{.from = "gen_l", .via = {{"line_contactor_l"}}}, {.tie = "main_tie"}}}}};
 #pragma once
 
+#include <array>
 #include <cstdint>
 #include <map>
 #include <optional>
@@ -102,18 +103,33 @@ struct Protection {
     bool operator==(const Protection&) const = default;
 };
 
-/// A load in one operating condition. Give amps, or watts, or volt-amperes with a power factor.
+/// A load in one operating condition. Give amps, or watts, or volt-amperes; with a power factor on AC. Without `duty_s`
+/// it is continuous; with it, it draws for so many seconds once in the condition.
 struct Load {
     std::optional<double> amps{}, watts{}, volt_amperes{}, power_factor{}, duty_s{}, inrush_amps{};
     bool operator==(const Load&) const = default;
 };
 
-/// What a battery, accumulator or bottle holds.
+/// The operating condition of a load that stands for all its element does not list.
+inline constexpr std::string_view other_conditions = "other";
+
+/// What a battery, accumulator or bottle holds. `litres` of an accumulator or gas bottle is the volume of its shell; its
+/// pressures are as a gauge shows them.
 struct Store {
     std::optional<double> amp_hours{}, litres{};
+    std::optional<double> precharge_psi{}, max_psi{}, min_psi{}, litres_per_application{};
     std::optional<int> applications{};
+    std::string charger{};  ///< the element that charges a battery
     bool operator==(const Store&) const = default;
 };
+
+/// The wire a protecting device protects, or a feeder is: its gauge, "22" to "0000", and its length one way.
+struct Wire {
+    std::string gauge{};
+    std::optional<double> feet{};
+    bool operator==(const Wire&) const = default;
+};
+inline constexpr std::array<std::string_view, 17> wire_gauges{"24", "22", "20", "18", "16", "14", "12", "10", "8", "6", "4", "2", "1", "0", "00", "000", "0000"};
 
 /// What takes the place of a device that is not fitted.
 enum class Left : std::uint8_t { unsaid, bridged, cut };
@@ -151,9 +167,10 @@ struct Element {
     // the rest
     bool holds_in = false;  ///< may keep itself supplied through a loop once it is
     double after_s = 0, spin_up_s = 0, run_down_s = 0;
-    SmallMap<double> rating{};  ///< amps, volts, watts, volt_amperes, psi, litres_per_minute
+    SmallMap<double> rating{};  ///< amps, volts, watts, volt_amperes, efficiency, power_factor (of what it takes), psi, litres_per_minute
     SmallMap<Load> loads{};     ///< by operating condition
     Rare<Store> store{};
+    Rare<Wire> wire{};
     bool fitted = true;
     Left left = Left::unsaid;
 

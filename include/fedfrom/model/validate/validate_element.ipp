@@ -217,12 +217,13 @@ void Validator::figures(const At& at, const Element& e) {
     const At rating{at, "rating"};
     for (const auto& [name, value] : e.rating) {
         const At here{rating, name};
-        constexpr std::array<std::string_view, 6> known_names{"amps", "volts", "watts", "volt_amperes", "psi", "litres_per_minute"};
+        constexpr std::array<std::string_view, 8> known_names{"amps", "volts", "watts", "volt_amperes", "efficiency", "power_factor", "psi", "litres_per_minute"};
         if (std::ranges::find(known_names, name) == known_names.end()) report(here, "unknown_key", "The key " + quoted(name) + " means nothing here.");
-        range(here, value, 0, largest);
+        const bool part = name == "efficiency" || name == "power_factor";
+        range(here, value, part ? least_part : 0, part ? 1 : largest);
     }
-    const auto figure = [&](const At& above, std::string_view name, const auto& value, double high = largest) {
-        if (value) range(At{above, name}, static_cast<double>(*value), 0, high);
+    const auto figure = [&](const At& above, std::string_view name, const auto& value, double high = largest, double low = 0) {
+        if (value) range(At{above, name}, static_cast<double>(*value), low, high);
     };
     const At loads{at, "loads"};
     for (const auto& [name, load] : e.loads) {
@@ -231,15 +232,28 @@ void Validator::figures(const At& at, const Element& e) {
         figure(here, "amps", load.amps);
         figure(here, "watts", load.watts);
         figure(here, "volt_amperes", load.volt_amperes);
-        figure(here, "power_factor", load.power_factor, 1);
+        figure(here, "power_factor", load.power_factor, 1, least_part);
         figure(here, "duty_s", load.duty_s);
         figure(here, "inrush_amps", load.inrush_amps);
+        if (load.amps.has_value() + load.watts.has_value() + load.volt_amperes.has_value() > 1)
+            report(here, "not_both", "A load is in `amps`, `watts` or `volt_amperes`, not in two of them.", "The voltage in `rating` of what feeds it converts one to the others.");
+    }
+    if (e.wire) {
+        const At wire{at, "wire"};
+        if (std::ranges::find(wire_gauges, e.wire->gauge) == wire_gauges.end())
+            report(At{wire, "gauge"}, "bad_word", quoted(e.wire->gauge) + " is no wire gauge.", "It is a word, \"24\" to \"0000\".");
+        figure(wire, "feet", e.wire->feet);
     }
     if (!e.store) return;
     const At store{at, "store"};
     figure(store, "amp_hours", e.store->amp_hours);
     figure(store, "litres", e.store->litres);
+    figure(store, "precharge_psi", e.store->precharge_psi);
+    figure(store, "max_psi", e.store->max_psi);
+    figure(store, "min_psi", e.store->min_psi);
+    figure(store, "litres_per_application", e.store->litres_per_application);
     figure(store, "applications", e.store->applications, most_applications);
+    if (!e.store->charger.empty()) known_element(At{store, "charger"}, e.store->charger);
 }
 
 }  // namespace fedfrom::model

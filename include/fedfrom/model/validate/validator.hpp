@@ -39,6 +39,8 @@ inline constexpr std::size_t most_positions = 32;
 inline constexpr int deepest_condition = 24;
 /// The largest count, time or figure an author can mean.
 inline constexpr double largest = 1e9;
+/// The least efficiency or power factor one can mean.
+inline constexpr double least_part = 0.01;
 /// A state counts them in 16 and in 8 bits.
 inline constexpr int most_applications = 65535, most_resets = 255;
 

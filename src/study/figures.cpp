@@ -1,0 +1,105 @@
+#include "figures.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+#include <fedfrom/model/nearest.hpp>
+
+#include "words.hpp"
+
+namespace fedfrom {
+
+namespace {
+
+/// Written as a table writes it, without the noise of a sum.
+std::string written(double x) { return number_text(detail::rounded(x)); }
+
+}  // namespace
+
+std::string text(const Figure& f) {
+    if (!f.low && !f.high) return "unknown";
+    if (!f.high) return "at least " + written(*f.low);
+    if (!f.low) return "at most " + written(*f.high);
+    return written(*f.low) == written(*f.high) ? written(*f.low) : written(*f.low) + " to " + written(*f.high);
+}
+
+namespace detail {
+
+Figure figure_of(Span s) {
+    if (std::isinf(s.high)) return s.low > 0 ? Figure{s.low, std::nullopt} : Figure{};
+    return {s.low, s.high};
+}
+
+Figure joined(const Figure& a, const Figure& b) {
+    Figure f;
+    if (a.low && b.low) f.low = std::min(*a.low, *b.low);
+    if (a.high && b.high) f.high = std::max(*a.high, *b.high);
+    return f;
+}
+
+double rounded(double x) {
+    const double size = std::abs(x), parts = size < 10 ? 100 : size < 1000 ? 10 : 1;
+    const double whole = std::round(x * parts) / parts;
+    return whole == 0 ? 0 : whole;  // no minus zero
+}
+
+Cell cell_of(const Figure& f, Mark mark) {
+    if (f.low && f.high && rounded(*f.low) == rounded(*f.high)) return {rounded(*f.low), mark};
+    return {text(f), mark == Mark::none ? Mark::unknown : mark};
+}
+
+void check_condition(const Network& net, std::string_view condition) {
+    const std::vector<std::string> known = load_conditions(net);
+    if (known.empty()) throw NotPossible("No element of this aircraft has `loads`.");
+    if (std::ranges::find(known, condition) == known.end())
+        throw UnknownId("There is no operating condition `" + std::string(condition) + "`." + did_you_mean(condition, known) + " The model names " + listed(known) + ".");
+}
+
+namespace {
+
+std::string names(const Compiled& c, const std::set<std::uint32_t>& elements) {
+    constexpr std::size_t most = 12;
+    std::vector<std::string> words;
+    for (const std::uint32_t e : elements) {
+        if (words.size() == most) break;
+        words.push_back(name_of(c.elements[e]));
+    }
+    if (elements.size() > most) words.push_back(std::to_string(elements.size() - most) + " more");
+    return listed(words);
+}
+
+struct Sentence {
+    std::set<std::uint32_t> Gaps::* of;
+    const char* before;
+    const char* after;
+};
+
+std::vector<std::string> sentences(const Compiled& c, const Gaps& gaps, std::initializer_list<Sentence> list) {
+    std::vector<std::string> texts;
+    for (const Sentence& s : list)
+        if (!(gaps.*s.of).empty()) texts.push_back(s.before + names(c, gaps.*s.of) + s.after);
+    return texts;
+}
+
+}  // namespace
+
+std::vector<std::string> missing_texts(const Compiled& c, const Gaps& gaps) {
+    return sentences(c, gaps, {
+        {&Gaps::loads, "No load is given in this condition for ", "; what they draw comes on top."},
+        {&Gaps::efficiencies, "No efficiency is given for ", "; more than the output is taken, and how much is not known."},
+        {&Gaps::volts, "No voltage is known at ", "; amperes and watts there cannot be converted."},
+        {&Gaps::ratings, "No rating is given for ", "; how parallel feeds share the load is not known."},
+        {&Gaps::rings, "In closed rings of connections, how the load divides is not known: ", "."},
+    });
+}
+
+std::vector<std::string> assumed_texts(const Compiled& c, const Gaps& gaps) {
+    return sentences(c, gaps, {
+        {&Gaps::power_factors, "Power factor 1, as none is given: ", "."},
+        {&Gaps::floating, "Beside another source a battery carries no load: ", "."},
+        {&Gaps::several_ports, "All the load is put on one of several power ports: ", "."},
+    });
+}
+
+}  // namespace detail
+}  // namespace fedfrom

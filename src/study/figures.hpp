@@ -1,0 +1,28 @@
+/// Figures of a load sheet: made from spans, joined over worlds, rounded for a sheet.
+#pragma once
+
+#include <string>
+
+#include <fedfrom/study/load_sheet.hpp>
+
+#include "load_flow.hpp"
+
+namespace fedfrom::detail {
+
+Figure figure_of(Span span);
+/// What covers both.
+Figure joined(const Figure& a, const Figure& b);
+
+/// Rounded to two decimals below ten, one below a thousand, whole above.
+double rounded(double x);
+/// A number where it is known, else in words.
+Cell cell_of(const Figure& figure, Mark mark = Mark::none);
+
+/// The condition, or UnknownId naming the nearest; NotPossible where no element has a load.
+void check_condition(const Network& net, std::string_view condition);
+
+/// What is missing and what is assumed, in sentences that name elements.
+std::vector<std::string> missing_texts(const Compiled& c, const Gaps& gaps);
+std::vector<std::string> assumed_texts(const Compiled& c, const Gaps& gaps);
+
+}  // namespace fedfrom::detail
