@@ -4,6 +4,7 @@
 #include <algorithm>
 #include <chrono>
 #include <cstdio>
+#include <type_traits>
 #include <vector>
 
 namespace fedfrom::bench {
@@ -14,25 +15,37 @@ struct Times {
     double best_s = 0, median_s = 0;
 };
 
+template <class T>
+void keep(const T& value) {
+    asm volatile("" : : "r"(&value) : "memory");
+}
+
+/// How long `work` takes, without taking apart what it gives.
+template <class Work>
+double seconds_of(Work& work) {
+    const double begin = now();
+    if constexpr (std::is_void_v<std::invoke_result_t<Work&>>) {
+        work();
+        return now() - begin;
+    } else {
+        const auto made = work();
+        const double end = now();
+        keep(made);
+        return end - begin;
+    }
+}
+
 /// Runs `work` at least `runs` times and for at least `for_s` seconds in all.
 template <class Work>
 Times time(Work work, int runs = 5, double for_s = 0.2) {
-    using clock = std::chrono::steady_clock;
     std::vector<double> each;
     double total = 0;
     while (static_cast<int>(each.size()) < runs || (total < for_s && each.size() < 100000)) {
-        const auto begin = clock::now();
-        work();
-        each.push_back(std::chrono::duration<double>(clock::now() - begin).count());
+        each.push_back(seconds_of(work));
         total += each.back();
     }
     std::ranges::sort(each);
     return {each.front(), each[each.size() / 2]};
-}
-
-template <class T>
-void keep(const T& value) {
-    asm volatile("" : : "r"(&value) : "memory");
 }
 
 inline void say_machine() {
