@@ -20,7 +20,6 @@ namespace {
 using fedfrom::python::dict_of;  // those of answers.hpp, beside the ones below
 
 // Before the first use of any: the template below finds only what is declared by then.
-py::dict dict_of(const FunctionLine& f);
 py::dict dict_of(const ElementLine& e);
 py::dict dict_of(const Indication& i);
 py::dict dict_of(const WhyLine& line);
@@ -30,23 +29,6 @@ py::list dicts(const std::vector<T>& values) {
     py::list list;
     for (const T& value : values) list.append(dict_of(value));
     return list;
-}
-
-py::dict dict_of(const FunctionLine& f) {
-    py::dict d;
-    d["id"] = f.id;
-    d["name"] = f.name;
-    d["group"] = f.group;
-    d["level"] = std::string(name_of(f.level));
-    d["mode"] = f.mode;
-    d["mode_name"] = f.mode_name;
-    d["now"] = truth_or_none(f.now);
-    d["demand"] = f.demand;
-    d["crew"] = f.crew;
-    d["effects"] = f.effects;
-    d["severity"] = severity_or_none(f.severity);
-    d["sources"] = f.sources.ids;
-    return d;
 }
 
 py::dict dict_of(const ElementLine& e) {
@@ -98,14 +80,7 @@ py::dict dict_of(const WhyLine& line) {
 
 py::dict dict_of(const Why& w) {
     py::list roots;
-    for (const RootCause& root : w.roots) {
-        py::dict d;
-        d["kind"] = std::string(name_of(root.kind));
-        d["id"] = root.id;
-        d["word"] = root.word;
-        d["text"] = root.text;
-        roots.append(d);
-    }
+    for (const RootCause& root : w.roots) roots.append(dict_of(root));
     py::dict d;
     d["id"] = w.id;
     d["headline"] = w.headline;

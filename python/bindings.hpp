@@ -34,6 +34,9 @@ void bind_cut_sets(py::module_& m);
 void bind_risk(py::module_& m);
 void bind_crew(py::module_& m);
 void bind_controls(py::module_& m);
+void bind_compare(py::module_& m);
+void bind_truth_table(py::module_& m);
+void bind_plan(py::module_& m);
 
 /// A Python str, or None where there is no value.
 template <class Text>

@@ -57,6 +57,9 @@ Returns:
     bind_risk(m);
     bind_crew(m);
     bind_controls(m);
+    bind_compare(m);
+    bind_truth_table(m);
+    bind_plan(m);
     // Users, error messages and pickles know one module.
     for (const auto& [name, member] : py::reinterpret_borrow<py::dict>(m.attr("__dict__")))
         if (PyCallable_Check(member.ptr())) member.attr("__module__") = "fedfrom";

@@ -3,6 +3,7 @@
 
 #include <cstdint>
 #include <span>
+#include <utility>
 #include <vector>
 
 #include <fedfrom/network/compiled.hpp>
@@ -26,9 +27,9 @@ void each_that_guides_faults(const Compiled& c, Call call) {
     for (const std::uint32_t e : c.protecting) call(c.elements[e].works.variable());
 }
 
-/// Of the modes of these functions, backwards. `faults`: shorts, leaks and jams may be about, and all that decides how far they
+/// Of these variables, backwards. `faults`: shorts, leaks and jams may be about, and all that decides how far they
 /// go counts too.
-inline Cone cone_of(const Compiled& c, std::span<const std::uint32_t> functions, bool faults) {
+inline Cone cone_from(const Compiled& c, std::vector<Variable> todo, bool faults) {
     const Program& p = c.program;
     Cone cone{std::vector<bool>(p.gates.size(), false), std::vector<bool>(c.memory_cells.size(), faults), std::vector<bool>(c.holders.size(), faults),
               std::vector<bool>(p.inputs, false)};
@@ -39,13 +40,10 @@ inline Cone cone_of(const Compiled& c, std::span<const std::uint32_t> functions,
     for (std::uint32_t i = 0; i < p.components.size(); ++i)
         for (std::uint32_t g = p.components[i].first; p.components[i].cyclic && g < p.components[i].last; ++g) loop_of[g] = i;
 
-    std::vector<Variable> todo;
     const auto from_cell = [&](std::uint32_t i) {
         for (const Literal l : c.memory_cells[i].sent) todo.push_back(l.variable());
     };
     const auto from_holder = [&](std::uint32_t h) { todo.push_back(c.elements[c.holders[h]].supplied.variable()); };
-    for (const std::uint32_t f : functions)
-        for (const ModeInfo& m : c.functions[f].modes) todo.push_back(m.when.variable());
     if (faults) {
         for (std::uint32_t g = 0; g < c.standing_gates.last; ++g) todo.push_back(p.output(g));
         for (std::uint32_t i = 0; i < c.memory_cells.size(); ++i) from_cell(i);
@@ -79,6 +77,14 @@ inline Cone cone_of(const Compiled& c, std::span<const std::uint32_t> functions,
         for (std::uint32_t h = loop.first_holder; h < loop.last_holder; ++h) todo.push_back(p.holders[h].holding);
     }
     return cone;
+}
+
+/// Of the modes of these functions.
+inline Cone cone_of(const Compiled& c, std::span<const std::uint32_t> functions, bool faults) {
+    std::vector<Variable> modes;
+    for (const std::uint32_t f : functions)
+        for (const ModeInfo& m : c.functions[f].modes) modes.push_back(m.when.variable());
+    return cone_from(c, std::move(modes), faults);
 }
 
 }  // namespace fedfrom::detail
