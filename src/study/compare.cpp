@@ -86,7 +86,8 @@ private:
     std::array<const Compiled*, 2> c_;
     const CompareOptions& options_;
     std::chrono::steady_clock::time_point begun_;
-    std::vector<Compared> functions_;
+    std::vector<Compared> functions_;                       // in the order of groups
+    std::array<std::vector<std::uint32_t>, 2> places_;      // by function of a side: its place among them
     std::vector<std::array<std::uint32_t, 2>> elements_;
     std::vector<Step> steps_;                         // by scenario; failures first
     std::array<std::vector<Event>, 2> events_;        // likewise
@@ -104,7 +105,8 @@ private:
     void find_functions() {
         for (const std::string& goal : options_.goals)
             if (index_of(c(0).functions, goal) == none && index_of(c(1).functions, goal) == none) (void)before_[0].network().function(goal);  // throws
-        for (std::uint32_t f = 0; f < c(0).functions.size(); ++f) {
+        for (std::size_t side = 0; side < 2; ++side) places_[side].assign(c(side).functions.size(), none);
+        for (const std::uint32_t f : in_group_order(c(0))) {
             const FunctionInfo& mine = c(0).functions[f];
             const std::uint32_t other = index_of(c(1).functions, *mine.id);
             if (other == none || mine.modes.empty() || c(1).functions[other].modes.empty() || !asked(*mine.id)) continue;
@@ -114,6 +116,7 @@ private:
                 const auto it = std::ranges::find_if(modes, [&](const ModeInfo& o) { return same_mode(m, o); });
                 both.same_mode.push_back(it == modes.end() ? none : static_cast<std::uint32_t>(it - modes.begin()));
             }
+            for (std::size_t side = 0; side < 2; ++side) places_[side][both.index[side]] = static_cast<std::uint32_t>(functions_.size());
             functions_.push_back(std::move(both));
         }
     }
@@ -221,16 +224,11 @@ private:
         return options;
     }
 
-    std::uint32_t place_of(std::size_t side, std::uint32_t function) const {
-        // Ids are in the same order on both sides.
-        return static_cast<std::uint32_t>(std::ranges::lower_bound(functions_, function, {}, [&](const Compared& f) { return f.index[side]; }) - functions_.begin());
-    }
-
     void singles(Comparison& result) {
         if (steps_.empty()) return;
         std::array<std::map<std::uint32_t, Stands>, 2> changed;  // by side and scenario
         for (std::size_t side = 0; side < 2 && !functions_.empty(); ++side)
-            for (const SweepHit& hit : Sweep(states_[side], swept(side, steps_.size())).run().hits) changed[side][hit.events[0]][place_of(side, hit.goal)] = {hit.level, hit.mode};
+            for (const SweepHit& hit : Sweep(states_[side], swept(side, steps_.size())).run().hits) changed[side][hit.events[0]][places_[side][hit.goal]] = {hit.level, hit.mode};
         std::map<Key, std::vector<Places>> found;
         for (std::uint32_t s = 0; s < steps_.size(); ++s) {
             const auto stand = [&](std::size_t side, std::uint32_t place) {
@@ -275,7 +273,7 @@ private:
                 if (options_.seconds > 0) options.seconds = std::max(1e-9, seconds_left());
                 if (options_.progress) options.progress = [this, done = 2 * shard + side, shards](double part) { return options_.progress((static_cast<double>(done) + part) / (2 * shards)); };
                 const SweepResult swept = Sweep(states_[side], std::move(options)).run([&](const SweepHit& hit) {
-                    if (hit.events[1] != none) changed[{hit.events[0], hit.events[1]}][side][place_of(side, hit.goal)] = {hit.level, hit.mode};
+                    if (hit.events[1] != none) changed[{hit.events[0], hit.events[1]}][side][places_[side][hit.goal]] = {hit.level, hit.mode};
                 });
                 result.complete = swept.complete;
                 if (side == 0) result.combinations += swept.combinations;

@@ -18,6 +18,18 @@ const Compiled& compiled(const Comparison& r) { return r.a.network().compiled();
 const FunctionInfo& function(const Comparison& r, const std::string& id) { return compiled(r).functions[index_of(compiled(r).functions, id)]; }
 const ElementInfo& element(const Comparison& r, const std::string& id) { return compiled(r).elements[index_of(compiled(r).elements, id)]; }
 
+/// As the first calls it, and the second too where that is another name.
+std::string both_names(const Comparison& r, const std::string& a, const std::string& b) { return a == b ? a : a + " (" + r.names[1] + ": " + b + ")"; }
+
+std::string named_in_both(const Comparison& r, const ElementInfo& e) {
+    const Compiled& other = r.b.network().compiled();
+    return both_names(r, name_of(e), name_of(other.elements[index_of(other.elements, *e.id)]));
+}
+std::string named_in_both(const Comparison& r, const FunctionInfo& f) {
+    const Compiled& other = r.b.network().compiled();
+    return both_names(r, name_of(f), name_of(other.functions[index_of(other.functions, *f.id)]));
+}
+
 /// Captions of both, those that say the same of both once.
 std::vector<Caption> captions_of(const Comparison& r) {
     std::vector<Caption> list;
@@ -36,13 +48,13 @@ std::vector<Caption> captions_of(const Comparison& r) {
     return list;
 }
 
-std::string failure_text(const Comparison& r, const FailureRef& f) { return name_of(element(r, f.element)) + ": " + f.mode; }
+std::string failure_text(const Comparison& r, const FailureRef& f) { return named_in_both(r, element(r, f.element)) + ": " + f.mode; }
 
 /// A scenario, without the modes of what has failed: "Left main bus", "airborne false"; failures of one element are then put together.
 std::string subject(const Comparison& r, const Step& step) {
-    if (step.fail.size() == 1) return name_of(element(r, step.fail.front().element)) + ": ";
+    if (step.fail.size() == 1) return named_in_both(r, element(r, step.fail.front().element)) + ": ";
     if (step.fail.size() > 1) return failure_text(r, step.fail[0]) + " with ";
-    if (!step.set.empty()) return name_of(element(r, step.set.begin()->first)) + " at ";
+    if (!step.set.empty()) return named_in_both(r, element(r, step.set.begin()->first)) + " at ";
     return step.given.begin()->first + " ";
 }
 
@@ -67,19 +79,16 @@ std::string scenarios_text(const Comparison& r, const DifferenceGroup& group, st
     return text;
 }
 
-/// "degraded by hand pump"; a normal mode only where it has a name.
+/// "degraded (hand pump)"; a normal mode only where it has a name.
+bool named(const FunctionStanding& s) { return !s.mode.empty() && (s.level == Level::degraded || s.mode_name != spaced(s.mode)); }
+
 std::string standing_text(const FunctionStanding& s) {
-    std::string text(word_of(s.level));
-    if (s.level > Level::degraded) return text;
-    if (s.mode.empty()) return text + ", unknown by which mode";
-    return s.level == Level::normal && s.mode_name == spaced(s.mode) ? text : text + ": " + s.mode_name;
+    const std::string level(name_of(s.level));
+    if (s.level <= Level::degraded && s.mode.empty()) return level + ", unknown by which mode";
+    return named(s) ? level + " (" + s.mode_name + ")" : level;
 }
 
-Cell standing_cell(const FunctionStanding& s) {
-    const std::string text = standing_text(s);
-    const bool named = s.level <= Level::degraded && text.find(": ") != std::string::npos;
-    return {named ? s.mode_name : text, mark_of(s.level)};
-}
+Cell standing_cell(const FunctionStanding& s) { return {named(s) ? s.mode_name : standing_text(s), mark_of(s.level)}; }
 
 std::string both(const Comparison& r, const std::string& a, const std::string& b) {
     return a == b ? a + " in both" : r.names[0] + ": " + a + "; " + r.names[1] + ": " + b;
@@ -87,7 +96,7 @@ std::string both(const Comparison& r, const std::string& a, const std::string& b
 
 void append_pairs(std::string& out, const Comparison& r, const std::vector<FunctionPair>& functions, const std::vector<ElementPair>& elements, std::string_view label = "") {
     for (const FunctionPair& p : functions)
-        append_wrapped(out, "  " + std::string(label), name_of(function(r, p.function)) + " - " + with_stop(both(r, standing_text(p.a), standing_text(p.b))), 6);
+        append_wrapped(out, "  " + std::string(label), named_in_both(r, function(r, p.function)) + " - " + with_stop(both(r, standing_text(p.a), standing_text(p.b))), 6);
     for (const ElementPair& p : elements)
         append_wrapped(out, "  " + std::string(label), called(element(r, p.element)) + " - " + with_stop(both(r, spaced(std::string(name_of(p.a))), spaced(std::string(name_of(p.b))))), 6);
 }
@@ -167,7 +176,7 @@ std::string title(const Comparison& r) {
 
 Table as_they_stand(const Comparison& r) {
     Table t{.title = "As the two stand", .captions = captions_of(r), .columns = {{"What"}, {r.names[0]}, {r.names[1]}}, .rows = {}, .footnotes = {}};
-    for (const FunctionPair& p : r.functions) t.rows.push_back({name_of(function(r, p.function)), standing_cell(p.a), standing_cell(p.b)});
+    for (const FunctionPair& p : r.functions) t.rows.push_back({named_in_both(r, function(r, p.function)), standing_cell(p.a), standing_cell(p.b)});
     for (const ElementPair& p : r.elements) t.rows.push_back({called(element(r, p.element)), spaced(std::string(name_of(p.a))), spaced(std::string(name_of(p.b)))});
     t.footnotes.push_back("What differs so differs so in every scenario, but where something else is said of it.");
     return t;
@@ -180,9 +189,9 @@ Table groups_table(const Comparison& r, const std::vector<DifferenceGroup>& grou
         const auto add = [&](const std::string& what, Cell a, Cell b) {
             t.rows.push_back({std::exchange(with, {}), what, std::move(a), std::move(b), std::exchange(worst, {})});
         };
-        for (const FunctionPair& p : g.functions) add(name_of(function(r, p.function)), standing_cell(p.a), standing_cell(p.b));
+        for (const FunctionPair& p : g.functions) add(named_in_both(r, function(r, p.function)), standing_cell(p.a), standing_cell(p.b));
         for (const ElementPair& p : g.elements) add(called(element(r, p.element)), spaced(std::string(name_of(p.a))), spaced(std::string(name_of(p.b))));
-        for (const FunctionPair& p : g.alike) add("no longer different: " + name_of(function(r, p.function)), standing_cell(p.a), standing_cell(p.b));
+        for (const FunctionPair& p : g.alike) add("no longer different: " + named_in_both(r, function(r, p.function)), standing_cell(p.a), standing_cell(p.b));
         for (const ElementPair& p : g.elements_alike) add("no longer different: " + called(element(r, p.element)), spaced(std::string(name_of(p.a))), spaced(std::string(name_of(p.b))));
     }
     return t;

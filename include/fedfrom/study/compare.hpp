@@ -11,7 +11,8 @@
 /// Not a difference of drawings: both are settled and judged, as they stand and then in every *scenario*: each failure
 /// both can have, each position of the crew's controls, each given, added in one step. An outcome of a function is its
 /// level and its mode; a mode is the same where its id, its name, its crew notes and its effects are (rule M30). Ids
-/// say what corresponds; what only one has is listed apart and is no difference of outcome.
+/// say what corresponds; what only one has is listed apart and is no difference of outcome. Functions are listed in the
+/// order of the first's groups, elements in id order.
 #pragma once
 
 #include <array>
@@ -56,7 +57,7 @@ struct ElementPair {
     bool operator==(const ElementPair&) const = default;
 };
 
-/// Scenarios that make the same difference. Lists of functions and elements are in id order.
+/// Scenarios that make the same difference.
 struct DifferenceGroup {
     std::vector<Step> scenarios{};          ///< what is added: failures, then positions, then givens; of pairs two failures
     std::vector<FunctionPair> functions{};  ///< that then differ, and otherwise than as the two stand; of a pair, than with a part of it too
