@@ -299,12 +299,15 @@ Table table(const TruthTable& t) {
     for (const std::string& id : t.targets) names.push_back(target_name(t, id));
     Table out{.title = "Truth table: " + listed(names), .captions = captions(t.before), .columns = {}, .rows = {}, .footnotes = {}};
     const bool plain = t.options.failures.size() == 1 && t.options.failures.front().empty();
+    const bool numbered = t.controls.size() > 1;  // so that a wide table can be cut, and a row talked about
+    if (numbered) out.columns.push_back({"Row"});
     for (const TruthControl& control : t.controls) out.columns.push_back({control.name.empty() ? control.id : control.name});
     if (t.controls.empty()) out.columns.push_back({"Positions"});
     for (const std::vector<FailureRef>& block : t.options.failures)
         for (const std::string& name : names) out.columns.push_back({plain ? name : name + " - " + failures_text(t, block)});
     for (const TruthRow& row : t.rows) {
         std::vector<Cell> cells;
+        if (numbered) cells.emplace_back(out.rows.size() + 1);
         for (std::size_t i = 0; i < row.at.size(); ++i) cells.emplace_back(at_text(t.controls[i], row.at[i]));
         if (t.controls.empty()) cells.emplace_back("as they are");
         for (std::size_t i = 0; i < row.cells.size(); ++i) {
