@@ -8,6 +8,7 @@
 
 #include <fedfrom/study/next_failures.hpp>
 #include <fedfrom/study/what_works.hpp>
+#include <fedfrom/study/why.hpp>
 
 namespace fedfrom::python {
 
@@ -50,6 +51,29 @@ inline py::dict dict_of(const SourceCount& n) {
     d["exact"] = n.exact;
     d["kept_without"] = n.kept_without;
     d["sets"] = n.sets;
+inline py::dict dict_of(const FunctionLine& f) {
+    py::dict d;
+    d["id"] = f.id;
+    d["name"] = f.name;
+    d["group"] = f.group;
+    d["level"] = std::string(name_of(f.level));
+    d["mode"] = f.mode;
+    d["mode_name"] = f.mode_name;
+    d["now"] = truth_or_none(f.now);
+    d["demand"] = f.demand;
+    d["crew"] = f.crew;
+    d["effects"] = f.effects;
+    d["severity"] = severity_or_none(f.severity);
+    d["sources"] = f.sources.ids;
+    return d;
+}
+
+inline py::dict dict_of(const RootCause& root) {
+    py::dict d;
+    d["kind"] = std::string(name_of(root.kind));
+    d["id"] = root.id;
+    d["word"] = root.word;
+    d["text"] = root.text;
     return d;
 }
 

@@ -18,7 +18,6 @@ namespace {
 using fedfrom::python::dict_of;  // those of answers.hpp, beside the ones below
 
 // Before the first use of any: the template below finds only what is declared by then.
-py::dict dict_of(const FunctionLine& f);
 py::dict dict_of(const ElementLine& e);
 py::dict dict_of(const Indication& i);
 
@@ -27,23 +26,6 @@ py::list dicts(const std::vector<T>& values) {
     py::list list;
     for (const T& value : values) list.append(dict_of(value));
     return list;
-}
-
-py::dict dict_of(const FunctionLine& f) {
-    py::dict d;
-    d["id"] = f.id;
-    d["name"] = f.name;
-    d["group"] = f.group;
-    d["level"] = std::string(name_of(f.level));
-    d["mode"] = f.mode;
-    d["mode_name"] = f.mode_name;
-    d["now"] = truth_or_none(f.now);
-    d["demand"] = f.demand;
-    d["crew"] = f.crew;
-    d["effects"] = f.effects;
-    d["severity"] = severity_or_none(f.severity);
-    d["sources"] = f.sources.ids;
-    return d;
 }
 
 py::dict dict_of(const ElementLine& e) {
@@ -82,6 +64,25 @@ py::dict dict_of(const Indication& i) {
     d["misleads"] = i.misleads;
     d["dark"] = i.dark;
     d["reason"] = i.reason;
+    return d;
+}
+
+py::dict dict_of(const WhyLine& line) {
+    py::dict d;
+    d["depth"] = line.depth;
+    d["id"] = line.id;
+    d["text"] = line.text;
+    return d;
+}
+
+py::dict dict_of(const Why& w) {
+    py::list roots;
+    for (const RootCause& root : w.roots) roots.append(dict_of(root));
+    py::dict d;
+    d["id"] = w.id;
+    d["headline"] = w.headline;
+    d["lines"] = dicts(w.lines);
+    d["roots"] = roots;
     return d;
 }
 

@@ -64,6 +64,9 @@ Returns:
     bind_coverage(m);
     bind_diagnose(m);
     bind_load(m);
+    bind_compare(m);
+    bind_truth_table(m);
+    bind_plan(m);
     // Users, error messages and pickles know one module.
     for (const auto& [name, member] : py::reinterpret_borrow<py::dict>(m.attr("__dict__")))
         if (PyCallable_Check(member.ptr())) member.attr("__module__") = "fedfrom";

@@ -1,8 +1,8 @@
-"""Both starter-generators of Ostrea 7 have failed: what is left, why, and how the two variants differ.
+"""Both starter-generators of Ostrea 7 have failed: what is left, why, and how the two variants differ, then and whatever fails.
 
     python examples/ostrea7/both_generators.py out/ostrea7
 
-Prints the sheets and writes them, with the table of what every single failure does, into the folder.
+Prints the sheets and writes them, with the table of what every single failure does and a hand-out for differences training, into the folder.
 For study and training only: Ostrea 7 is invented, and nothing here is approved data.
 """
 
@@ -19,8 +19,8 @@ def headline(text):
     print(f"\n{text}\n{'=' * len(text)}\n")
 
 
-def level_of(function):
-    return f"{function['level']} ({function['mode_name']})" if function["mode"] else function["level"]
+def level_of(standing):
+    return f"{standing['level']} ({standing['mode_name']})" if standing["mode"] else standing["level"]
 
 
 def main(folder):
@@ -55,9 +55,16 @@ def main(folder):
         write(f"impact_{variant}.html", impact.to_html())
 
     headline("What differs between a and b, both starter-generators failed")
-    for a, b in zip(works["a"].functions, works["b"].functions, strict=True):
-        if (a["level"], a["mode"]) != (b["level"], b["mode"]):
-            print(f"{a['name']}: {level_of(a)} in a, {level_of(b)} in b")
+    names = {function["id"]: function["name"] for function in works["a"].functions}
+    for pair in ff.compare(works["a"], works["b"]).functions:
+        print(f"{names[pair['function']]}: {level_of(pair['a'])} in a, {level_of(pair['b'])} in b")
+
+    headline("Differences between a and b, for training")
+    differences = ff.compare(*(ff.Network(model, variant=variant) for variant in ("a", "b")))
+    print(differences)
+    write("differences.txt", str(differences))
+    write("differences.md", differences.to_markdown())
+    write("differences.html", differences.to_html())
     print(f"\n{ff.caution}")
 
     headline("Written")

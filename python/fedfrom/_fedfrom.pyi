@@ -17,10 +17,12 @@ from .types import (
     CannotMove,
     CauseSets,
     Candidate,
+    CardLine,
     Cell,
     Change,
     Check,
     Combined,
+    ComparisonDict,
     Conflict,
     Consequence,
     Control,
@@ -30,12 +32,15 @@ from .types import (
     CutSetsDict,
     DeferralCheckDict,
     DiagnosisDict,
+    DifferenceGroup,
     DispatchRow,
     DispatchTableDict,
     ElementChange,
     ElementLine,
     EnduranceDict,
+    ElementPair,
     Failure,
+    FailureRef,
     FailureRisk,
     FaultGrowth,
     Finding,
@@ -48,12 +53,14 @@ from .types import (
     FollowedStep,
     FunctionLine,
     GasEndurance,
+    FunctionPair,
     Impact,
     Indication,
     Instant,
     InstructionSet,
     Interruption,
     LastLine,
+    LandingDistance,
     LatentFinding,
     Level,
     LintDict,
@@ -67,11 +74,15 @@ from .types import (
     NextLook,
     Observation,
     Observed,
+    OnlyOne,
     OpenAs,
     OpenItem,
+    OperatingRule,
     Operation,
     OutcomeDict,
     Path,
+    PlanDict,
+    PlannedQuantity,
     PreviewDict,
     Reach,
     Refused,
@@ -97,6 +108,9 @@ from .types import (
     SweepRow,
     TableDict,
     TimelineDict,
+    TruthControl,
+    TruthRow,
+    TruthTableDict,
     Undone,
     WhatWorksDict,
     WhyDict,
@@ -1909,5 +1923,202 @@ def risk(
     seconds: float = 0.0,
 ) -> Risk:
     """Say how likely it is that failures take a function below a level, on a flight and per flight hour."""
+
+class Comparison:
+    """Which outcomes differ between two aircraft, or two states of one. Prints as a hand-out."""
+
+    @property
+    def names(self) -> tuple[str, str]:
+        """What the sheet calls the two."""
+    @property
+    def functions(self) -> list[FunctionPair]:
+        """Functions that differ as the two stand."""
+    @property
+    def elements(self) -> list[ElementPair]:
+        """Elements whose status differs as the two stand, where asked for."""
+    @property
+    def groups(self) -> list[DifferenceGroup]:
+        """One dict a difference, with every single scenario that makes it: worst severity first."""
+    @property
+    def pairs(self) -> list[DifferenceGroup]:
+        """The same of pairs of failures, where asked for: what differs with neither alone."""
+    @property
+    def only(self) -> list[OnlyOne]:
+        """What only one of the two has, which is no difference of outcome."""
+    @property
+    def scenarios(self) -> int:
+        """How many single scenarios were examined beside the two as they stand."""
+    @property
+    def unchanged(self) -> int:
+        """How many of them leave the two exactly as different as they stand."""
+    @property
+    def combinations(self) -> int:
+        """How many failures and pairs of failures were examined for `pairs`."""
+    @property
+    def complete(self) -> bool:
+        """False where it was cancelled or ran out of time among the pairs; what is listed holds all the same."""
+    @property
+    def a(self) -> Outcome:
+        """The outcome of the first, as it stands."""
+    @property
+    def b(self) -> Outcome:
+        """The outcome of the second, as it stands."""
+    @property
+    def tables(self) -> list[Table]:
+        """As the two stand, the scenarios, pairs where asked for, and what only one has."""
+    def to_dict(self) -> ComparisonDict:
+        """Give everything as plain Python values."""
+    def to_dataframe(self, of: Literal["scenarios", "functions", "only"] = "scenarios") -> pd.DataFrame:
+        """Give one row a scenario and function that differs with it, a function that differs as the two stand, or a thing only one has, as a pandas data frame."""
+    def _repr_html_(self) -> str:
+        """What a notebook shows."""
+    def _repr_markdown_(self) -> str:
+        """What a notebook without HTML shows."""
+    def to_markdown(self) -> str:
+        """Write it as Markdown, with pipe tables."""
+    def to_csv(self) -> str:
+        """Write it as CSV: RFC 4180, the head first, then the rows, then title, captions and the caution."""
+    def to_html(self) -> str:
+        """Write it as an HTML page that needs nothing else; it prints on A4 and Letter."""
+    def to_excel(self, path: str | os.PathLike[str]) -> None:
+        """Write it as an Excel workbook, a sheet a table, through pandas."""
+    def to_json(self) -> str:
+        """Write its table as JSON, or the list of its tables where it has several."""
+    def __len__(self, /) -> int: ...
+    def __iter__(self, /) -> Iterator[DifferenceGroup]: ...
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+
+def compare(
+    a: _Asked,
+    b: _Asked,
+    *,
+    order: int = 1,
+    elements: bool = False,
+    goals: str | Sequence[str] | None = None,
+    names: tuple[str, str] | None = None,
+    seconds: float | None = None,
+    progress: Callable[[float], object] | None = None,
+) -> Comparison:
+    """Say which outcomes differ between two aircraft or two states of one, and with which failures, positions and givens."""
+
+class TruthTable:
+    """Switch positions down, failures across, and what the target then does. Prints as a table."""
+
+    @property
+    def targets(self) -> list[str]:
+        """The functions and elements asked for."""
+    @property
+    def controls(self) -> list[TruthControl]:
+        """One dict a control, with the positions tried; `all` where it has no others."""
+    @property
+    def blocks(self) -> list[list[FailureRef]]:
+        """The sets of failures, one block of columns each."""
+    @property
+    def rows(self) -> list[TruthRow]:
+        """One dict a row: a position by control, None where it makes no difference, and a cell for each block and target."""
+    @property
+    def left_out(self) -> list[str]:
+        """Controls the targets hang on that did not fit: they stand where they are."""
+    @property
+    def settled(self) -> int:
+        """How many rows were settled, before any were joined."""
+    @property
+    def complete(self) -> bool:
+        """False where there are more rows, or controls were left out."""
+    @property
+    def before(self) -> Outcome:
+        """The outcome as things stand."""
+    @property
+    def table(self) -> Table:
+        """The table."""
+    def to_dict(self) -> TruthTableDict:
+        """Give everything as plain Python values."""
+    def to_dataframe(self) -> pd.DataFrame:
+        """Give one row a cell, with a column a control, as a pandas data frame."""
+    def _repr_html_(self) -> str:
+        """What a notebook shows."""
+    def _repr_markdown_(self) -> str:
+        """What a notebook without HTML shows."""
+    def to_markdown(self) -> str:
+        """Write it as Markdown, with pipe tables."""
+    def to_csv(self) -> str:
+        """Write it as CSV: RFC 4180, the head first, then the rows, then title, captions and the caution."""
+    def to_html(self) -> str:
+        """Write it as an HTML page that needs nothing else; it prints on A4 and Letter."""
+    def to_excel(self, path: str | os.PathLike[str]) -> None:
+        """Write it as an Excel workbook, a sheet a table, through pandas."""
+    def to_json(self) -> str:
+        """Write its table as JSON, or the list of its tables where it has several."""
+    def __len__(self, /) -> int: ...
+    def __iter__(self, /) -> Iterator[TruthRow]: ...
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+
+def truth_table(
+    state: _Asked,
+    target: str | Sequence[str],
+    positions: Mapping[str, Sequence[str] | None] | Sequence[str] | None = None,
+    failures: Iterable[str | Failure | Sequence[Failure]] | None = None,
+    *,
+    join: bool = False,
+    most_rows: int = 128,
+) -> TruthTable:
+    """Make the table pilots write by hand: switch positions down, failures across, and in each cell what the target then does."""
+
+class Plan:
+    """What a state means for the landing: effects combined, each with its root causes, and the distance. Prints as a sheet."""
+
+    @property
+    def quantities(self) -> list[PlannedQuantity]:
+        """One dict a quantity of the model: its effects, each with its root causes, and what they come to."""
+    @property
+    def landing(self) -> LandingDistance | None:
+        """The landing distance, in metres and feet, and a line for each rule; None where it was not asked for."""
+    @property
+    def card(self) -> list[CardLine]:
+        """The approach and landing card: headings, each with its functions."""
+    @property
+    def outcome(self) -> Outcome:
+        """The outcome it was made of."""
+    @property
+    def tables(self) -> list[Table]:
+        """The card, the effects, the quantities, and the landing distance where asked for."""
+    def to_dict(self) -> PlanDict:
+        """Give everything as plain Python values."""
+    def to_dataframe(self, of: Literal["effects", "quantities", "landing"] = "effects") -> pd.DataFrame:
+        """Give one row an effect, a quantity, or a line of the landing distance, as a pandas data frame."""
+    def _repr_html_(self) -> str:
+        """What a notebook shows."""
+    def _repr_markdown_(self) -> str:
+        """What a notebook without HTML shows."""
+    def to_markdown(self) -> str:
+        """Write it as Markdown, with pipe tables."""
+    def to_csv(self) -> str:
+        """Write it as CSV: RFC 4180, the head first, then the rows, then title, captions and the caution."""
+    def to_html(self) -> str:
+        """Write it as an HTML page that needs nothing else; it prints on A4 and Letter."""
+    def to_excel(self, path: str | os.PathLike[str]) -> None:
+        """Write it as an Excel workbook, a sheet a table, through pandas."""
+    def to_json(self) -> str:
+        """Write its table as JSON, or the list of its tables where it has several."""
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+
+def operating_rules() -> list[OperatingRule]:
+    """Say which operating rules `plan` knows by name: what a landing distance is multiplied by, and where that is published."""
+
+def plan(
+    state: _Asked,
+    *,
+    quantity: str | None = None,
+    base_m: float | None = None,
+    base_ft: float | None = None,
+    available_m: float | None = None,
+    available_ft: float | None = None,
+    rules: str | Sequence[str | tuple[str, float]] | None = None,
+    card: Mapping[str, str | Sequence[str]] | None = None,
+) -> Plan:
+    """Combine the effects of a state as the model's author says, each with its root causes, and hold the landing distance against the runway."""
 
 _Asked: TypeAlias = Network | State | Outcome | WhatWorks

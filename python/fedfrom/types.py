@@ -1090,3 +1090,177 @@ class Guess(TypedDict):
     undecided: list[int]
     right: bool
     looks_the_same: bool
+class FunctionStanding(TypedDict):
+    """How a function stands in one of two; `mode` is empty where there is none, or which is unknown."""
+
+    level: Level
+    mode: str
+    mode_name: str
+
+
+class FunctionPair(TypedDict):
+    """How a function stands in both."""
+
+    function: str
+    a: FunctionStanding
+    b: FunctionStanding
+
+
+class ElementPair(TypedDict):
+    """How an element stands in both."""
+
+    element: str
+    a: Status
+    b: Status
+
+
+class DifferenceGroup(TypedDict):
+    """Scenarios that make the same difference, and which."""
+
+    text: str
+    scenarios: list[Step]
+    functions: list[FunctionPair]
+    alike: list[FunctionPair]
+    elements: list[ElementPair]
+    elements_alike: list[ElementPair]
+    worst: Severity | None
+
+
+class OnlyOne(TypedDict):
+    """Something that one of two has; `not_fitted` where the other's model has it, not fitted."""
+
+    what: Literal["element", "failure", "control", "position", "given", "function", "mode"]
+    id: str
+    word: str
+    name: str
+    has: Literal["a", "b"]
+    not_fitted: bool
+
+
+class ComparisonDict(TypedDict):
+    """What differs between two, as plain values."""
+
+    names: tuple[str, str]
+    functions: list[FunctionPair]
+    elements: list[ElementPair]
+    groups: list[DifferenceGroup]
+    pairs: list[DifferenceGroup]
+    only: list[OnlyOne]
+    scenarios: int
+    unchanged: int
+    combinations: int
+    complete: bool
+
+
+class TruthControl(TypedDict):
+    """A control, and the positions tried; `all` where it has no others."""
+
+    id: str
+    name: str
+    positions: list[str]
+    all: bool
+
+
+class TruthCell(TypedDict):
+    """What a target does: of a function `level` and mode, of an element `status` and position."""
+
+    target: str
+    block: int
+    level: Level | None
+    mode: str
+    mode_name: str
+    status: Status | None
+    position: str
+    sources: list[str]
+    sources_sure: bool
+
+
+class TruthRow(TypedDict):
+    """Positions by control, None where it makes no difference, and a cell for each block and target."""
+
+    positions: dict[str, str | None]
+    cells: list[TruthCell]
+    stands_for: int
+
+
+class TruthTableDict(TypedDict):
+    """A truth table as plain values."""
+
+    targets: list[str]
+    controls: list[TruthControl]
+    blocks: list[list[FailureRef]]
+    rows: list[TruthRow]
+    left_out: list[str]
+    settled: int
+    complete: bool
+
+
+class PlannedEffect(TypedDict):
+    """What the mode of a function does to a quantity; not `counted` where `instead` shares a root cause."""
+
+    function: str
+    mode: str
+    mode_name: str
+    value: float
+    counted: bool
+    instead: str
+    roots: list[RootCause]
+
+
+class PlannedQuantity(TypedDict):
+    """What effects come to; where `unknown` says why, `value` is None."""
+
+    quantity: str
+    name: str
+    unit: str
+    combine: Literal["multiply", "add", "max"]
+    once_per_root: bool
+    effects: list[PlannedEffect]
+    effects_alone: float | None
+    rules: list[str]
+    value: float | None
+    unknown: list[str]
+
+
+class OperatingRule(TypedDict):
+    """What a landing distance is multiplied by, and where that is published; the source of your own is empty."""
+
+    rule: str
+    factor: float
+    source: str
+
+
+class LandingLine(OperatingRule):
+    """A rule, what it requires, and available less required; None where no runway was given."""
+
+    required_m: float
+    required_ft: float
+    margin_m: float | None
+    margin_ft: float | None
+
+
+class LandingDistance(TypedDict):
+    """The landing distance; `actual_m` is None where what changes it is unknown, and then there are no lines."""
+
+    base_m: float
+    base_ft: float
+    actual_m: float | None
+    actual_ft: float | None
+    available_m: float | None
+    available_ft: float | None
+    lines: list[LandingLine]
+
+
+class CardLine(TypedDict):
+    """A heading of the approach and landing card."""
+
+    heading: str
+    functions: list[FunctionLine]
+
+
+class PlanDict(TypedDict):
+    """A plan as plain values."""
+
+    quantities: list[PlannedQuantity]
+    landing: LandingDistance | None
+    card: list[CardLine]

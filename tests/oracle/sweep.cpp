@@ -35,21 +35,21 @@ public:
         if (events.empty()) return true;
         const int order = random() % 4 == 0 ? 2 : 3;
         const bool one_mode = random() % 2 == 0;
-        const check::Levels levels = check::by_hand(from, events, order, one_mode);
-        combinations += levels.size();
+        const check::Judged judged = check::by_hand(from, events, order, one_mode);
+        combinations += judged.size();
         met["sets of events"] += 1;
         met["from a state in which something hunts"] += !Sweep(from).before().hunting().empty();
-        for (const bool all : {false, true})
+        for (const auto& [all, modes] : {std::pair(false, false), std::pair(true, false), std::pair(true, true)})
             for (const InstructionSet set : {InstructionSet::baseline, InstructionSet::avx2, InstructionSet::avx512}) {
                 if (set > best_instruction_set()) continue;
                 const unsigned threads = set == InstructionSet::baseline ? 2 : 1;
-                const Sweep sweep(from, {.order = order, .events = events, .all = all, .one_mode_an_element = one_mode, .threads = threads, .instructions = set});
+                const Sweep sweep(from, {.order = order, .events = events, .all = all, .modes = modes, .one_mode_an_element = one_mode, .threads = threads, .instructions = set});
                 const SweepResult result = sweep.run();
-                const bool counted = result.complete && (all ? result.combinations == levels.size() : result.combinations <= levels.size());
-                if (!counted || result.hits != check::expected(levels, sweep.before().judged(), order, all)) return false;
+                const bool counted = result.complete && (all ? result.combinations == judged.size() : result.combinations <= judged.size());
+                if (!counted || result.hits != check::expected(judged, sweep.before().judged(), order, all, modes)) return false;
                 if (set != InstructionSet::baseline) continue;
                 met["combinations settled alone by the sweep"] += result.alone;
-                met[all ? "changed levels" : "minimal combinations"] += result.hits.size();
+                met[modes ? "changed modes" : all ? "changed levels" : "minimal combinations"] += result.hits.size();
             }
         return true;
     }

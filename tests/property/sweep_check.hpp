@@ -38,7 +38,7 @@ inline State some_state(const Network& net, std::mt19937_64& random) {
 }
 
 using Combination = std::array<std::uint32_t, 3>;
-using Levels = std::map<Combination, std::vector<Level>>;
+using Judged = std::map<Combination, std::vector<Judgement>>;
 
 inline bool together(const Compiled& c, const Event& a, const Event& b, bool one_mode) {
     if (a.kind == b.kind && a.index == b.index) return false;
@@ -49,18 +49,15 @@ inline bool together(const Compiled& c, const Event& a, const Event& b, bool one
 }
 
 /// Every combination settled by itself.
-inline Levels by_hand(const State& from, const std::vector<Event>& events, int order, bool one_mode) {
+inline Judged by_hand(const State& from, const std::vector<Event>& events, int order, bool one_mode) {
     const Compiled& c = from.network().compiled();
-    Levels levels;
+    Judged judged;
     const auto n = static_cast<std::uint32_t>(events.size());
     const auto settle_one = [&](const Combination& combination) {
         State state = from;
         for (const std::uint32_t e : combination)
             if (e != none) state.apply(events[e]);
-        std::vector<Level> list;
-        const Outcome out = settle(state);
-        for (const Judgement& judged : out.judged()) list.push_back(judged.level);
-        levels[combination] = list;
+        judged[combination] = settle(state).judged();
     };
     for (std::uint32_t i = 0; i < n; ++i) {
         settle_one({i, none, none});
@@ -71,7 +68,7 @@ inline Levels by_hand(const State& from, const std::vector<Event>& events, int o
                 if (together(c, events[i], events[k], one_mode) && together(c, events[j], events[k], one_mode)) settle_one({i, j, k});
         }
     }
-    return levels;
+    return judged;
 }
 
 inline int rank(Level l) { return l == Level::normal ? 0 : l == Level::degraded ? 1 : 2; }
@@ -85,15 +82,16 @@ inline std::vector<Combination> parts_of(const Combination& c) {
 }
 
 /// What is listed of the sizes up to `order`, straight from the definition.
-inline std::vector<SweepHit> expected(const Levels& levels, const std::vector<Judgement>& before, int order, bool all) {
+inline std::vector<SweepHit> expected(const Judged& judged, const std::vector<Judgement>& before, int order, bool all, bool modes = false) {
     std::vector<SweepHit> hits;
     for (int size = 1; size <= order; ++size)
-        for (const auto& [combination, list] : levels) {
+        for (const auto& [combination, list] : judged) {
             if (size_of(combination) != size) continue;
             for (std::uint32_t f = 0; f < before.size(); ++f) {
                 int worst = rank(before[f].level);
-                for (const Combination& part : parts_of(combination)) worst = std::max(worst, rank(levels.at(part)[f]));
-                if (all ? list[f] != before[f].level : rank(list[f]) > worst) hits.push_back({combination, f, list[f]});
+                for (const Combination& part : parts_of(combination)) worst = std::max(worst, rank(judged.at(part)[f].level));
+                const bool differs = list[f].level != before[f].level || (modes && list[f].mode != before[f].mode);
+                if (all ? differs : rank(list[f].level) > worst) hits.push_back({combination, f, list[f].level, modes ? list[f].mode : none});
             }
         }
     return hits;

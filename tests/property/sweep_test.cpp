@@ -15,7 +15,7 @@ using namespace fedfrom;
 using namespace fedfrom::check;
 
 TEST_CASE("A sweep says of every combination what settling it alone says", "[property]") {
-    std::size_t combinations = 0, alone = 0, hits = 0;
+    std::size_t combinations = 0, alone = 0, hits = 0, only_mode = 0;
     const bool run_long = std::getenv("FEDFROM_LONG") != nullptr;
     for (const Network& net : networks()) {
         for (std::uint64_t seed = 0; seed < (run_long ? 400 : 8); ++seed) {
@@ -24,24 +24,26 @@ TEST_CASE("A sweep says of every combination what settling it alone says", "[pro
             const std::vector<Event> events = some_events(from, 18, random);
             const int order = 1 + static_cast<int>(seed % 3);
             const bool one_mode = seed % 2;
-            const Levels levels = by_hand(from, events, order, one_mode);
-            for (const bool all : {false, true}) {
-                const Sweep sweep(from, {.order = order, .events = events, .all = all, .one_mode_an_element = one_mode});
+            const Judged judged = by_hand(from, events, order, one_mode);
+            for (const auto& [all, modes] : {std::pair(false, false), std::pair(true, false), std::pair(true, true)}) {
+                const Sweep sweep(from, {.order = order, .events = events, .all = all, .modes = modes, .one_mode_an_element = one_mode});
                 const SweepResult result = sweep.run();
-                INFO(net.model().name << " " << net.model().variant << ", seed " << seed << ", order " << order << (all ? ", all" : ""));
-                REQUIRE(result.combinations <= levels.size());
-                if (all) REQUIRE(result.combinations == levels.size());
+                INFO(net.model().name << " " << net.model().variant << ", seed " << seed << ", order " << order << (all ? ", all" : "") << (modes ? ", modes" : ""));
+                REQUIRE(result.combinations <= judged.size());
+                if (all) REQUIRE(result.combinations == judged.size());
                 REQUIRE(result.complete);
-                const auto known = expected(levels, sweep.before().judged(), order, all);
+                const auto known = expected(judged, sweep.before().judged(), order, all, modes);
                 REQUIRE(result.hits.size() == known.size());
                 REQUIRE(result.hits == known);
                 combinations += result.combinations;
                 alone += result.alone;
                 hits += result.hits.size();
+                if (modes) only_mode += std::ranges::count_if(result.hits, [&](const SweepHit& h) { return h.level == sweep.before().judged()[h.goal].level; });
             }
         }
     }
     CHECK(hits > 1000);
+    CHECK(only_mode > 20);
     WARN(combinations << " combinations, " << alone << " of them settled alone, " << hits << " hits");
 }
 

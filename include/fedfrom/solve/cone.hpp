@@ -3,6 +3,7 @@
 
 #include <cstdint>
 #include <span>
+#include <utility>
 #include <vector>
 
 #include <fedfrom/network/compiled.hpp>
@@ -29,6 +30,9 @@ void each_that_guides_faults(const Compiled& c, Call call) {
 /// Of the modes of these functions, and of `also`, backwards. `faults`: shorts, leaks and jams may be about, and all that decides how far they
 /// go counts too.
 inline Cone cone_of(const Compiled& c, std::span<const std::uint32_t> functions, bool faults, std::span<const Variable> also = {}) {
+/// Of these variables, backwards. `faults`: shorts, leaks and jams may be about, and all that decides how far they
+/// go counts too.
+inline Cone cone_from(const Compiled& c, std::vector<Variable> todo, bool faults) {
     const Program& p = c.program;
     Cone cone{std::vector<bool>(p.gates.size(), false), std::vector<bool>(c.memory_cells.size(), faults), std::vector<bool>(c.holders.size(), faults),
               std::vector<bool>(p.inputs, false)};
@@ -44,8 +48,6 @@ inline Cone cone_of(const Compiled& c, std::span<const std::uint32_t> functions,
         for (const Literal l : c.memory_cells[i].sent) todo.push_back(l.variable());
     };
     const auto from_holder = [&](std::uint32_t h) { todo.push_back(c.elements[c.holders[h]].supplied.variable()); };
-    for (const std::uint32_t f : functions)
-        for (const ModeInfo& m : c.functions[f].modes) todo.push_back(m.when.variable());
     if (faults) {
         for (std::uint32_t g = 0; g < c.standing_gates.last; ++g) todo.push_back(p.output(g));
         for (std::uint32_t i = 0; i < c.memory_cells.size(); ++i) from_cell(i);
@@ -79,6 +81,14 @@ inline Cone cone_of(const Compiled& c, std::span<const std::uint32_t> functions,
         for (std::uint32_t h = loop.first_holder; h < loop.last_holder; ++h) todo.push_back(p.holders[h].holding);
     }
     return cone;
+}
+
+/// Of the modes of these functions.
+inline Cone cone_of(const Compiled& c, std::span<const std::uint32_t> functions, bool faults) {
+    std::vector<Variable> modes;
+    for (const std::uint32_t f : functions)
+        for (const ModeInfo& m : c.functions[f].modes) modes.push_back(m.when.variable());
+    return cone_from(c, std::move(modes), faults);
 }
 
 }  // namespace fedfrom::detail

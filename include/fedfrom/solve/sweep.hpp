@@ -33,6 +33,7 @@ struct SweepOptions {
     std::vector<Event> events{};                ///< failures, positions, givens, resets and uses to combine; empty: every failure not present
     std::vector<FunctionHandle> goals{};        ///< the functions to judge; empty: all
     bool all = false;                           ///< also what a part of the combination does already
+    bool modes = false;                         ///< only with `all`: also where nothing but a goal's mode differs; hits name the mode
     bool restoring = false;                     ///< minimal in taking a goal up, to a better level, instead of down; without meaning for `all`
     bool unknown = false;                       ///< also every combination with which a goal is unknown, whatever its parts do
     bool one_mode_an_element = true;            ///< do not combine two failures of one element; a position with a failure or another position of its element, two values of one given, or two uses never are
@@ -43,11 +44,12 @@ struct SweepOptions {
     std::function<bool(double)> progress{};     ///< called now and then with the part done, by one thread at a time; false cancels. 0 while sizes below `order` are examined
 };
 
-/// A combination that changes a goal's level.
+/// A combination that changes a goal's level, or where modes are asked for its mode.
 struct SweepHit {
     std::array<std::uint32_t, 3> events{none, none, none};  ///< in SweepResult::events, ascending
     std::uint32_t goal = none;                              ///< a function
     Level level = Level::unknown;                           ///< instead of the level in the settled state
+    std::uint32_t mode = none;                              ///< where modes are asked for: in FunctionInfo::modes; none: no mode, or unknown which
     bool operator==(const SweepHit&) const = default;
 };
 

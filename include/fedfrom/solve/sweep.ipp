@@ -238,7 +238,10 @@ private:
         sweeper_->run();
         const W hunting = sweeper_->hunting() & valid_;
         for (const std::uint32_t i : sweeper_->touched())
-            if (work_.goal_at[i] != none) look_at(work_.goal_at[i], sweeper_->below(i), sweeper_->lost(i), valid_ & ~hunting);
+            if (work_.goal_at[i] != none) {
+                if (work_.options.modes) look_at_modes(work_.goal_at[i], i, valid_ & ~hunting);
+                else look_at(work_.goal_at[i], sweeper_->below(i), sweeper_->lost(i), valid_ & ~hunting);
+            }
         if (any(hunting)) each_alone(hunting);
     }
 
@@ -282,6 +285,18 @@ private:
     static bool bit(const W& w, std::uint32_t lane) { return w.bits[lane / 64] >> (lane % 64) & 1; }
 
     Level at_rest(std::uint32_t goal) const { return work_.before.judged()[work_.goals[goal]].level; }
+
+    void look_at_modes(std::uint32_t goal, std::uint32_t place, const W& lanes) {
+        const std::uint32_t function = work_.goals[goal];
+        const std::vector<ModeInfo>& modes = work_.plan.c.functions[function].modes;
+        const std::uint32_t before = work_.before.judged()[function].mode;
+        const auto add = [&](const W& in, Level level, std::uint32_t mode) {
+            each_lane(in & lanes, [&](std::uint32_t lane) { found_.hits.push_back({events_of(lane), function, level, mode}); });
+        };
+        for (std::uint32_t m = 0; m < modes.size(); ++m)
+            if (m != before) add(sweeper_->in_mode(place, m), modes[m].mode->rank == 1 ? Level::normal : Level::degraded, m);
+        if (before != none) add(sweeper_->lost(place), Level::lost, none);
+    }
 
     void look_at(std::uint32_t goal, const W& below, const W& lost, const W& lanes) {
         const auto level = [&](std::uint32_t lane) { return bit(lost, lane) ? Level::lost : bit(below, lane) ? Level::degraded : Level::normal; };
@@ -344,6 +359,12 @@ private:
             if (level == at_rest(goal) && !asked_unknown) continue;
             if (work_.options.all || asked_unknown) {
                 found_.hits.push_back({e, work_.goals[goal], level});
+            const Judgement& judged = out.judged()[work_.goals[goal]];
+            const Level level = judged.level;
+            const bool other_mode = work_.options.modes && judged.mode != work_.before.judged()[work_.goals[goal]].mode;
+            if (level == at_rest(goal) && !other_mode) continue;
+            if (work_.options.all) {
+                found_.hits.push_back({e, work_.goals[goal], level, work_.options.modes ? judged.mode : none});
                 continue;
             }
             bool fresh = false;
@@ -513,6 +534,7 @@ InstructionSet best_instruction_set() {
 
 Sweep::Sweep(State from, SweepOptions options) : options_(std::move(options)), before_(settle(from)) {
     if (options_.order < 1 || options_.order > 3) throw NotPossible("A sweep combines 1, 2 or 3 events at once, not " + std::to_string(options_.order) + ".");
+    if (options_.modes && !options_.all) throw NotPossible("A sweep tells modes of all combinations, not only of minimal ones.");
     if (options_.shards == 0 || options_.shard >= options_.shards)
         throw NotPossible("There is no shard " + std::to_string(options_.shard) + " of " + std::to_string(options_.shards) + "; shards count from 0.");
     if (options_.instructions > best_instruction_set()) throw NotPossible("This processor does not have the instruction set asked for.");
@@ -541,7 +563,7 @@ SweepResult Sweep::run(const std::function<void(const SweepHit&)>& visit) const 
         if (!from.failed({f})) events.push_back(Event::fail({f}));
     std::vector<std::vector<detail::Write>> writes;
     for (const Event& e : events) writes.push_back(detail::writes_of(from, e));
-    const detail::SweepPlan plan(c, goals, detail::faults_in(from, writes));
+    const detail::SweepPlan plan(c, goals, detail::faults_in(from, writes), options_.modes);
     detail::SweepWork work{.from = from, .options = options_, .before = before_, .plan = plan, .events = {}, .asked = {}, .writes = {}, .thing_of = {},
                            .never_together = {}, .goals = goals, .goal_at = {}, .closures = {}};
     SweepResult result{.events = events};

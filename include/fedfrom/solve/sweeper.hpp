@@ -26,9 +26,10 @@ struct SweepPlan {
     std::deque<Readers> readers;                    ///< by demand used
     std::vector<std::uint32_t> demand_of, place_of; ///< by place in `judged`: demand used, place among its functions
     bool reads_levels = false;
+    bool modes;                                     ///< also tell where only the mode differs
 
     /// `goals` and the functions whose level they read. `faults`: some combination may have a short, leak or jam.
-    SweepPlan(const Compiled& compiled, const std::vector<std::uint32_t>& goals, bool faults) : c(compiled), demands{0}, functions(1) {
+    SweepPlan(const Compiled& compiled, const std::vector<std::uint32_t>& goals, bool faults, bool tell_modes) : c(compiled), demands{0}, functions(1), modes(tell_modes) {
         std::vector<bool> wanted(c.functions.size(), false);
         for (const std::uint32_t f : goals) wanted[f] = true;
         for (std::size_t i = c.judging_order.size(); i-- > 0;)
@@ -88,6 +89,7 @@ public:
         for (auto& copy : copies_) copy.keep();
         at_rest_ = below_;
         lost_at_rest_ = lost_;
+        for (std::uint32_t i = 0; i < plan.judged.size(); ++i) mode_at_rest_.push_back(first_mode(i));
     }
 
     /// In the lanes of `where` an event happens. All of a block's, then `run`.
@@ -95,7 +97,7 @@ public:
         for (const Write& w : writes) base_.put(w.variable, w.value ? base_.values()[w.variable] | where : base_.values()[w.variable] & ~where);
     }
 
-    /// Settles and judges the block. Afterwards `touched` names functions (by place in the plan) whose level may differ.
+    /// Settles and judges the block. Afterwards `touched` names functions (by place in the plan) whose level, or where the plan tells modes whose mode, may differ.
     void run() {
         touched_.clear();
         settle_base();
@@ -149,6 +151,14 @@ public:
     /// Lanes in which a function is below normal; in which it is lost.
     const W& below(std::uint32_t i) const { return below_[i]; }
     const W& lost(std::uint32_t i) const { return lost_[i]; }
+    /// Lanes in which a function is in a mode: it holds, and no better one. Until `undo`.
+    W in_mode(std::uint32_t i, std::uint32_t mode) {
+        const Evaluation<W>& e = evaluation(i);
+        const std::vector<ModeInfo>& modes = c_.functions[plan_.judged[i]].modes;
+        W in = e.value(modes[mode].when);
+        for (std::uint32_t better = 0; better < mode; ++better) in &= ~e.value(modes[better].when);
+        return in;
+    }
     /// Lanes to be settled alone: there the rest means nothing.
     const W& hunting() const { return hunting_; }
     std::uint64_t evaluated() const {
@@ -164,6 +174,7 @@ private:
     Frozen<W> frozen_;
     std::deque<DemandCopy<W>> copies_;
     std::vector<W> below_, lost_, at_rest_, lost_at_rest_, below_layer_, lost_layer_;  // by place in the plan
+    std::vector<std::uint32_t> mode_at_rest_;  // likewise
     bool moved_ = false;
     W hunting_{};
     std::vector<std::uint32_t> touched_;
@@ -204,8 +215,18 @@ private:
 
     void judge_if_changed(std::uint32_t i) {
         judge(i);
-        if (below_[i] != at_rest_[i] || lost_[i] != lost_at_rest_[i]) touched_.push_back(i);
+        if (below_[i] != at_rest_[i] || lost_[i] != lost_at_rest_[i] || (plan_.modes && in_other_mode(i))) touched_.push_back(i);
     }
+
+    /// At rest all lanes are alike.
+    std::uint32_t first_mode(std::uint32_t i) {
+        const std::vector<ModeInfo>& modes = c_.functions[plan_.judged[i]].modes;
+        for (std::uint32_t m = 0; m < modes.size(); ++m)
+            if (any(evaluation(i).value(modes[m].when))) return m;
+        return none;
+    }
+
+    bool in_other_mode(std::uint32_t i) { return mode_at_rest_[i] == none ? any(~lost_[i]) : any(~in_mode(i, mode_at_rest_[i])); }
 
     /// Functions that read levels come after those they read.
     void judge_in_order() {
