@@ -51,6 +51,9 @@ inline py::dict dict_of(const SourceCount& n) {
     d["exact"] = n.exact;
     d["kept_without"] = n.kept_without;
     d["sets"] = n.sets;
+    return d;
+}
+
 inline py::dict dict_of(const FunctionLine& f) {
     py::dict d;
     d["id"] = f.id;

@@ -27,9 +27,6 @@ void each_that_guides_faults(const Compiled& c, Call call) {
     for (const std::uint32_t e : c.protecting) call(c.elements[e].works.variable());
 }
 
-/// Of the modes of these functions, and of `also`, backwards. `faults`: shorts, leaks and jams may be about, and all that decides how far they
-/// go counts too.
-inline Cone cone_of(const Compiled& c, std::span<const std::uint32_t> functions, bool faults, std::span<const Variable> also = {}) {
 /// Of these variables, backwards. `faults`: shorts, leaks and jams may be about, and all that decides how far they
 /// go counts too.
 inline Cone cone_from(const Compiled& c, std::vector<Variable> todo, bool faults) {
@@ -43,7 +40,6 @@ inline Cone cone_from(const Compiled& c, std::vector<Variable> todo, bool faults
     for (std::uint32_t i = 0; i < p.components.size(); ++i)
         for (std::uint32_t g = p.components[i].first; p.components[i].cyclic && g < p.components[i].last; ++g) loop_of[g] = i;
 
-    std::vector<Variable> todo(also.begin(), also.end());
     const auto from_cell = [&](std::uint32_t i) {
         for (const Literal l : c.memory_cells[i].sent) todo.push_back(l.variable());
     };
@@ -83,12 +79,12 @@ inline Cone cone_from(const Compiled& c, std::vector<Variable> todo, bool faults
     return cone;
 }
 
-/// Of the modes of these functions.
-inline Cone cone_of(const Compiled& c, std::span<const std::uint32_t> functions, bool faults) {
-    std::vector<Variable> modes;
+/// Of the modes of these functions, and of `also`.
+inline Cone cone_of(const Compiled& c, std::span<const std::uint32_t> functions, bool faults, std::span<const Variable> also = {}) {
+    std::vector<Variable> from(also.begin(), also.end());
     for (const std::uint32_t f : functions)
-        for (const ModeInfo& m : c.functions[f].modes) modes.push_back(m.when.variable());
-    return cone_from(c, std::move(modes), faults);
+        for (const ModeInfo& m : c.functions[f].modes) from.push_back(m.when.variable());
+    return cone_from(c, std::move(from), faults);
 }
 
 }  // namespace fedfrom::detail

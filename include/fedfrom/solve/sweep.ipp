@@ -354,16 +354,12 @@ private:
         const Outcome out = settle(state);
         ++found_.alone;
         for (std::uint32_t goal = 0; goal < work_.goals.size(); ++goal) {
-            const Level level = out.judged()[work_.goals[goal]].level;
-            const bool asked_unknown = work_.options.unknown && level == Level::unknown;
-            if (level == at_rest(goal) && !asked_unknown) continue;
-            if (work_.options.all || asked_unknown) {
-                found_.hits.push_back({e, work_.goals[goal], level});
             const Judgement& judged = out.judged()[work_.goals[goal]];
             const Level level = judged.level;
+            const bool asked_unknown = work_.options.unknown && level == Level::unknown;
             const bool other_mode = work_.options.modes && judged.mode != work_.before.judged()[work_.goals[goal]].mode;
-            if (level == at_rest(goal) && !other_mode) continue;
-            if (work_.options.all) {
+            if (level == at_rest(goal) && !other_mode && !asked_unknown) continue;
+            if (work_.options.all || asked_unknown) {
                 found_.hits.push_back({e, work_.goals[goal], level, work_.options.modes ? judged.mode : none});
                 continue;
             }
