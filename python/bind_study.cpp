@@ -67,25 +67,6 @@ py::dict dict_of(const Indication& i) {
     return d;
 }
 
-py::dict dict_of(const WhyLine& line) {
-    py::dict d;
-    d["depth"] = line.depth;
-    d["id"] = line.id;
-    d["text"] = line.text;
-    return d;
-}
-
-py::dict dict_of(const Why& w) {
-    py::list roots;
-    for (const RootCause& root : w.roots) roots.append(dict_of(root));
-    py::dict d;
-    d["id"] = w.id;
-    d["headline"] = w.headline;
-    d["lines"] = dicts(w.lines);
-    d["roots"] = roots;
-    return d;
-}
-
 /// A changed function with its cause.
 py::dict change_record(const Impact& i, const Change& c) {
     py::dict d = cause_of(i);

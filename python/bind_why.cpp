@@ -22,15 +22,6 @@ py::dict dict_of(const WhyLine& line) {
     return d;
 }
 
-py::dict dict_of(const RootCause& root) {
-    py::dict d;
-    d["kind"] = std::string(name_of(root.kind));
-    d["id"] = root.id;
-    d["word"] = root.word;
-    d["text"] = root.text;
-    return d;
-}
-
 py::dict dict_of(const Consequence& q);  // for the template below, which finds only what is declared by then
 
 template <class T>
