@@ -14,10 +14,10 @@ from .types import (
     Actions,
     BatteryEndurance,
     BuildConfig,
-    CannotMove,
-    CauseSets,
     Candidate,
+    CannotMove,
     CardLine,
+    CauseSets,
     Cell,
     Change,
     Check,
@@ -37,30 +37,27 @@ from .types import (
     DispatchTableDict,
     ElementChange,
     ElementLine,
-    EnduranceDict,
     ElementPair,
+    EnduranceDict,
     Failure,
     FailureRef,
     FailureRisk,
     FaultGrowth,
+    Figure,
     Finding,
     FollowedDict,
     FollowedStep,
     FunctionLine,
-    Guess,
-    Figure,
-    FollowedDict,
-    FollowedStep,
-    FunctionLine,
-    GasEndurance,
     FunctionPair,
+    GasEndurance,
+    Guess,
     Impact,
     Indication,
     Instant,
     InstructionSet,
     Interruption,
-    LastLine,
     LandingDistance,
+    LastLine,
     LatentFinding,
     Level,
     LintDict,
@@ -70,10 +67,10 @@ from .types import (
     Malfunction,
     NextFailure,
     NextFailuresDict,
-    OnItsWay,
     NextLook,
     Observation,
     Observed,
+    OnItsWay,
     OnlyOne,
     OpenAs,
     OpenItem,
@@ -1401,6 +1398,28 @@ class Timeline:
         """Give the instants, what follows from them, and what differs in the end, as plain Python values."""
     def to_dataframe(self, of: Literal["functions", "interruptions"] = "functions") -> pd.DataFrame:
         """Give the level of each function at the beginning and after each instant, or the interruptions, as a pandas data frame."""
+    def _repr_html_(self) -> str:
+        """What a notebook shows."""
+    def _repr_markdown_(self) -> str:
+        """What a notebook without HTML shows."""
+    def to_markdown(self) -> str:
+        """Write it as Markdown, with pipe tables."""
+    def to_csv(self) -> str:
+        """Write it as CSV: RFC 4180, the head first, then the rows, then title, captions and the caution."""
+    def to_html(self) -> str:
+        """Write it as an HTML page that needs nothing else; it prints on A4 and Letter."""
+    def to_excel(self, path: str | os.PathLike[str]) -> None:
+        """Write it as an Excel workbook, a sheet a table, through pandas."""
+    def to_json(self) -> str:
+        """Write its table as JSON, or the list of its tables where it has several."""
+    def __len__(self, /) -> int: ...
+    def __iter__(self, /) -> Iterator[Instant]: ...
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+
+def timeline(state: _Asked, steps: Iterable[tuple[float, Step]], until_s: float) -> Timeline:
+    """Play events at their times, with the delays of what they set off, and say what happens when."""
+
 class Coverage:
     """What a set of checks reveals, what stays hidden, what looks alike, which path each step proves. Prints as a sheet."""
 
@@ -1456,12 +1475,6 @@ class Coverage:
     def to_json(self) -> str:
         """Write its table as JSON, or the list of its tables where it has several."""
     def __len__(self, /) -> int: ...
-    def __iter__(self, /) -> Iterator[Instant]: ...
-    def __eq__(self, other: object, /) -> bool: ...
-    __hash__: ClassVar[None]  # type: ignore[assignment]
-
-def timeline(state: _Asked, steps: Iterable[tuple[float, Step]], until_s: float) -> Timeline:
-    """Play events at their times, with the delays of what they set off, and say what happens when."""
     def __iter__(self, /) -> Iterator[CoverageFailure]: ...
     def __eq__(self, other: object, /) -> bool: ...
     __hash__: ClassVar[None]  # type: ignore[assignment]
