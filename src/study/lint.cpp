@@ -85,7 +85,7 @@ Reads reads_of(const Model& m) {
 
 class Linter {
 public:
-    explicit Linter(const Network& net) : net_(net), c_(net.compiled()), m_(net.model()), reads_(reads_of(m_)) {}
+    explicit Linter(const Network& net) : c_(net.compiled()), m_(net.model()), reads_(reads_of(m_)) {}
 
     std::vector<Finding> run() {
         find_constants();
@@ -103,7 +103,6 @@ public:
     }
 
 private:
-    const Network& net_;
     const Compiled& c_;
     const Model& m_;
     Reads reads_;
