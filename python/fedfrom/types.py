@@ -247,43 +247,6 @@ class RootCausesDict(TypedDict):
     complete_to: int
 
 
-SupplyWay = TypedDict(
-    "SupplyWay",
-    {"into": str, "port": str, "from": str, "text": str, "in_use": bool, "stands": str},
-)
-"""A way in: `into` is the element it leads into, `stands` is "in use", "live", or what blocks it."""
-
-
-class SupplyLine(TypedDict):
-    """Something that hangs on an element; `without` is its status, `sources` its live sources, with the element lost."""
-
-    id: str
-    name: str
-    direct: bool
-    now: Status
-    without: Status
-    sources: list[str]
-
-
-class SupplyListDict(TypedDict):
-    """A supply list as plain values."""
-
-    id: str
-    name: str
-    lost_as: str
-    lost_already: bool
-    sure: bool
-    ways: list[SupplyWay]
-    path: list[str]
-    sources: list[str]
-    others: list[str]
-    needs: list[SupplyLine]
-    uses: list[SupplyLine]
-    could: list[SupplyLine]
-    unknown: list[SupplyLine]
-    functions: list[Change]
-
-
 class Finding(TypedDict):
     """Something a model leaves open, and how to mend it; codes are stable."""
 
@@ -324,6 +287,43 @@ class Change(TypedDict):
     mode_after: str
     mode_name_before: str
     mode_name_after: str
+
+
+SupplyWay = TypedDict(
+    "SupplyWay",
+    {"into": str, "port": str, "from": str, "text": str, "in_use": bool, "stands": str},
+)
+"""A way in: `into` is the element it leads into, `stands` is "in use", "live", or what blocks it."""
+
+
+class SupplyLine(TypedDict):
+    """Something that hangs on an element; `without` is its status, `sources` its live sources, with the element lost."""
+
+    id: str
+    name: str
+    direct: bool
+    now: Status
+    without: Status
+    sources: list[str]
+
+
+class SupplyListDict(TypedDict):
+    """A supply list as plain values."""
+
+    id: str
+    name: str
+    lost_as: str
+    lost_already: bool
+    sure: bool
+    ways: list[SupplyWay]
+    path: list[str]
+    sources: list[str]
+    others: list[str]
+    needs: list[SupplyLine]
+    uses: list[SupplyLine]
+    could: list[SupplyLine]
+    unknown: list[SupplyLine]
+    functions: list[Change]
 
 
 class Impact(TypedDict):

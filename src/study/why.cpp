@@ -60,7 +60,9 @@ std::vector<Caption> answers(const Why& why) {
     std::vector<Caption> list;
     for (const RootCause& root : why.roots)
         if (!could_help(root.kind)) list.push_back({"Root cause", root.text});
-    if (why.causes)
+    // The one cause present, which the trace has met: there is nothing to add.
+    const bool plain = why.causes && why.causes->present.size() == 1 && why.causes->sets.size() == 1 && why.causes->sets.front() == why.causes->present && list.size() == 1;
+    if (why.causes && !plain)
         for (std::string& sentence : detail::sentences(*why.causes)) list.push_back({"Smallest sets of causes", std::move(sentence)});
     for (const RootCause& root : why.roots)
         if (could_help(root.kind)) list.push_back({"Could help if changed", root.text});
