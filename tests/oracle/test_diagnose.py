@@ -19,6 +19,7 @@ from hypothesis import strategies as st
 
 sys.path.insert(0, str(Path(__file__).parent))
 from compare import apply  # noqa: E402
+from lamps import seen, seen_as  # noqa: E402
 from random_models import hands, random_events, random_model  # noqa: E402
 
 LONG = os.environ.get("FEDFROM_LONG") == "1"
@@ -52,10 +53,11 @@ class Oracle:
         e = self.model["elements"][id]
         texts = [s["text"] for s in e.get("shows", [])]
         if texts and seen in [*texts, e.get("unpowered", ""), ""]:
-            ways = [{"all": [id, s["when"], *({"not": b["when"]} for b in e["shows"][:n])]} for n, s in enumerate(e["shows"]) if s["text"] == seen]
-            if seen == "":
+            alike = {t for t in [*texts, e.get("unpowered", ""), ""] if seen_as(e, t) == seen_as(e, seen)}
+            ways = [{"all": [id, s["when"], *({"not": b["when"]} for b in e["shows"][:n])]} for n, s in enumerate(e["shows"]) if s["text"] in alike]
+            if "" in alike:
                 ways.append({"all": [id, *({"not": s["when"]} for s in e["shows"])]})
-            if e.get("unpowered", "") == seen:
+            if e.get("unpowered", "") in alike:
                 ways.append({"not": id})
             return {"any": ways}
         if seen in ("works", "dead"):
@@ -108,7 +110,7 @@ class Oracle:
         texts = [s["text"] for s in e.get("shows", [])]
         shown = out.to_dict()["shows"].get(id)
         if texts and (seen in texts or seen == "" or (e.get("unpowered") != "stays" and seen == e.get("unpowered", ""))):
-            return None if shown is None else shown == seen
+            return None if shown is None else seen_as(e, shown) == seen_as(e, seen)
         if seen in ("works", "dead"):
             status = out.status(id)
             return None if status == "unknown" else (status == "supplied") == (seen == "works")
@@ -162,14 +164,14 @@ def bits_of(readings, weights):
 def every_look(oracle, candidates, weights):
     """{(id, set): bits} of all that could be looked at or tried."""
     settled = [oracle.with_failures(oracle.state, c) for c in candidates]
-    outs = [ff.settle(s).to_dict() for s in settled]
+    outs = [ff.settle(s) for s in settled]
     looks = {}
     one_shot = {f for f, x in oracle.functions.items() if any(m.get("spend") or m.get("bars") for m in x["modes"].values())}
     for f, function in oracle.functions.items():
         demand = function.get("demand", {})
         if f in one_shot or demand.get("given") or any(oracle.model["elements"][id].get("reach", "cockpit") != "cockpit" for id in demand.get("set", {})):
             continue
-        levels = [None if o["level"][f] == "unknown" else o["level"][f] for o in outs]
+        levels = [None if o.level(f) == "unknown" else o.level(f) for o in outs]
         looks[f, tuple(sorted(demand.get("set", {}).items()))] = bits_of(levels, weights)
     actions = [()] + [((id, at),) for id, positions in sorted(hands(oracle.model).items()) for at in positions
                       if oracle.model["elements"][id].get("reach", "cockpit") == "cockpit" and oracle.state.hand(id) != at]
@@ -180,10 +182,11 @@ def every_look(oracle, candidates, weights):
             for s in settled:
                 s = s.copy()
                 s.set(*action[0])
-                after.append(ff.settle(s).to_dict())
-        for id in after[0]["shows"]:
+                after.append(ff.settle(s))
+        shown = [seen(oracle.model, out) for out in after]
+        for id in shown[0]:
             if oracle.model["elements"][id].get("shows"):
-                looks[id, action] = bits_of([o["shows"][id] for o in after], weights)
+                looks[id, action] = bits_of([s[id] for s in shown], weights)
     return looks
 
 
@@ -375,18 +378,19 @@ def test_a_quiz_says_of_a_guess_what_settling_it_says(seed):
     except (ff.ModelError, ff.NotPossible):
         assume(False)
     state = net.running_state()
-    healthy = ff.settle(state.copy()).to_dict()["shows"]
-    truth = ff.settle(Oracle.with_failures(None, state, quiz.answer)).to_dict()
-    assert {s["id"]: s["seen"] for s in quiz.symptoms} == {id: t for id, t in truth["shows"].items() if None not in (t, healthy[id]) and t != healthy[id]}
+    healthy = seen(model, ff.settle(state.copy()))
+    outcome = ff.settle(Oracle.with_failures(None, state, quiz.answer))
+    truth, visible = outcome.to_dict(), seen(model, outcome)
+    assert {s["id"]: s["seen"] for s in quiz.symptoms} == {id: t for id, t in visible.items() if None not in (t, healthy[id]) and t != healthy[id]}
     assert quiz.symptoms and ff.quiz(net, seed=seed, failures=1 + seed % 2).answer == quiz.answer
     for id in random.Random(seed).sample(sorted(model["elements"]), 3):
         if truth["status"][id] == "not_fitted":
             continue
-        seen = quiz.look(id)
+        found = quiz.look(id)
         if model["elements"][id].get("shows"):
-            assert seen == truth["shows"][id]
+            assert found == visible[id]
         elif truth["position"].get(id):
-            assert seen == truth["position"][id]
+            assert found == truth["position"][id]
     oracle = Oracle(model, [], quiz.seen)
     for failure in net.failures[:25]:
         guess = quiz.guess([failure])
@@ -394,8 +398,8 @@ def test_a_quiz_says_of_a_guess_what_settling_it_says(seed):
         assert guess["explains"] == [n for n, x in enumerate(said) if x is True]
         assert guess["contradicts"] == [n for n, x in enumerate(said) if x is False]
         assert guess["right"] == (quiz.answer == [failure])
-        shown = ff.settle(oracle.with_failures(state, [failure])).to_dict()["shows"]
-        assert guess["looks_the_same"] == (all(x is True for x in said) and shown == truth["shows"] and None not in shown.values())
+        shown = seen(model, ff.settle(oracle.with_failures(state, [failure])))
+        assert guess["looks_the_same"] == (all(x is True for x in said) and shown == visible and None not in shown.values())
     right = quiz.guess(quiz.answer)
     assert right["right"] and not right["contradicts"]
 
