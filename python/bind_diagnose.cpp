@@ -82,6 +82,7 @@ py::dict dict_of(const NextLook& x) {
     d["set"] = x.with.set;
     d["given"] = x.with.given;
     d["bits"] = x.bits;
+    d["worse"] = x.worse;
     py::list results;
     for (const NextLook::Result& r : x.results) {
         py::dict result;
@@ -129,6 +130,7 @@ py::object diagnosis_frame(const Diagnosis& d, std::string_view of) {
         one["id"] = x.id;
         one["set"] = x.with.set;
         one["bits"] = x.bits;
+        one["worse"] = x.worse;
         one["reading"] = r.reading;
         one["share"] = r.share;
         one["leaves"] = r.leaves;
