@@ -1,5 +1,9 @@
 """What somebody who looks sees: an unlit lamp looks the same, whether it has nothing to say or no supply."""
 
+import random
+
+from reference import KINDS
+
 
 def parts_of(condition):
     """(ids it names itself, conditions in it)."""
@@ -41,3 +45,16 @@ def seen_as(element, text):
 def seen(model, outcome):
     """What is seen of everything that shows."""
     return {id: seen_as(model["elements"][id], text) for id, text in outcome.to_dict()["shows"].items()}
+
+
+def with_lamps(seed, model):
+    """The same model with lamps and gauges that sense supplies here and there, and hang on one themselves."""
+    r = random.Random(f"lamps {seed}")
+    elements = model["elements"]
+    fed = [id for id, e in sorted(elements.items()) if e.get("inputs") and not e.get("positions") and not KINDS[e["kind"]][0] and e.get("fitted", True)]
+    for n in range(4 if fed else 0):
+        a, b = r.choice(fed), r.choice(fed)
+        kind = r.choice(["annunciator", "light", "gauge"])
+        shows = r.choice([[{"text": "lit", "when": {"not": a}}], [{"text": "one", "when": {"all": [a, {"not": b}]}}, {"text": "both", "when": {"all": [a, b]}}], [{"text": "up", "when": a}, {"text": "down", "when": {"not": a}}]])
+        elements[f"zlamp_{n}"] = {"kind": kind, "inputs": {"power": [r.choice(fed)]}, "shows": shows, "unpowered": r.choice(["out", "dark", "stays"])}
+    return model
