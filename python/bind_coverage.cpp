@@ -16,7 +16,7 @@ constexpr const char* checks_are = "`checks` are ids of the model's checks, or a
 
 Demand act_from(const py::handle& value) {
     Demand act;
-    for (const auto& [key, part] : converted<py::dict>(value, checks_are)) {
+    for (const auto& [key, part] : dict_from(value, checks_are)) {
         const auto name = converted<std::string>(key, checks_are);
         if (name == "set") act.set = converted<std::map<std::string, std::string>>(part, checks_are);
         else if (name == "given") act.given = converted<std::map<std::string, bool>>(part, checks_are);
@@ -27,7 +27,7 @@ Demand act_from(const py::handle& value) {
 
 CheckStep check_step_from(const py::handle& value) {
     CheckStep step;
-    for (const auto& [key, part] : converted<py::dict>(value, checks_are)) {
+    for (const auto& [key, part] : dict_from(value, checks_are)) {
         const auto name = converted<std::string>(key, checks_are);
         if (name == "do") step.act = act_from(part);
         else if (name == "look_at") step.look_at = converted<std::string>(part, checks_are);
@@ -40,7 +40,7 @@ CheckStep check_step_from(const py::handle& value) {
 
 Check check_from(const py::handle& value) {
     Check check;
-    for (const auto& [key, part] : converted<py::dict>(value, checks_are)) {
+    for (const auto& [key, part] : dict_from(value, checks_are)) {
         const auto name = converted<std::string>(key, checks_are);
         if (name == "name") check.name = converted<std::string>(part, checks_are);
         else if (name == "steps")
@@ -146,8 +146,16 @@ std::vector<std::vector<Pair>> alike_pairs(const Coverage& c) {
 py::object coverage_frame(const Coverage& c, std::string_view of) {
     if (of == "failures") return frame(dict_of(CoverageFailure{}), failure_dicts(c));
     if (of == "paths") {
-        py::dict blank = dict_of(c, Path{});
-        return frame(blank, path_dicts(c));
+        const auto record = [&](const Path& p) {
+            py::dict d = dict_of(c, p);
+            std::vector<std::string> proved;
+            for (const std::size_t s : p.proved_by) proved.push_back(c.steps[s].check + " " + std::to_string(c.steps[s].number));
+            d["proved_by"] = proved;
+            return d;
+        };
+        py::list records;
+        for (const Path& p : c.paths) records.append(record(p));
+        return frame(record(Path{}), records);
     }
     if (of != "readings") throw py::value_error("`of` is failures, readings or paths.");
     const auto record = [](const CoverageStep& s, const std::string& reading, const Pair& failure) {

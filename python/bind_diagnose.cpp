@@ -36,7 +36,7 @@ Observation observation_from(const py::handle& value) {
     o.id = converted<std::string>(parts[0], an_observation_is);
     o.seen = converted<std::string>(parts[1], an_observation_is);
     if (py::len(parts) == 3)
-        for (const auto& [key, part] : converted<py::dict>(parts[2], an_observation_is)) put_when(o.when, converted<std::string>(key, an_observation_is), part);
+        for (const auto& [key, part] : dict_from(parts[2], an_observation_is)) put_when(o.when, converted<std::string>(key, an_observation_is), part);
     return o;
 }
 
@@ -82,6 +82,7 @@ py::dict dict_of(const NextLook& x) {
     d["set"] = x.with.set;
     d["given"] = x.with.given;
     d["bits"] = x.bits;
+    d["worse"] = x.worse;
     py::list results;
     for (const NextLook::Result& r : x.results) {
         py::dict result;
@@ -118,20 +119,40 @@ py::dict to_dict(const Diagnosis& d) {
 }
 
 py::object diagnosis_frame(const Diagnosis& d, std::string_view of) {
+    const auto words = [](const std::vector<FailureRef>& failures) {
+        std::vector<std::string> list;
+        for (const FailureRef& f : failures) list.push_back(f.element + " " + f.mode);
+        return list;
+    };
     if (of == "candidates") {
+        const auto record = [&](const Candidate& x) {
+            py::dict one;
+            one["failures"] = words(x.failures);
+            one["size"] = x.failures.size();
+            one["contradicts"] = x.contradicts.size();
+            one["undecided"] = x.undecided.size();
+            one["likely"] = x.likely;
+            one["missing"] = words(x.missing);
+            return one;
+        };
         Candidate blank;
         blank.likely = 0.0;
-        return frame(dict_of(blank), dicts_of(d.candidates));
+        py::list records;
+        for (const Candidate& x : d.candidates) records.append(record(x));
+        return frame(record(blank), records);
     }
     if (of != "looks") throw py::value_error("`of` is candidates or looks.");
     const auto record = [](const NextLook& x, const NextLook::Result& r) {
         py::dict one;
         one["id"] = x.id;
-        one["set"] = x.with.set;
+        std::vector<std::string> set;
+        for (const auto& [id, position] : x.with.set) set.push_back(id + " " + position);
+        one["set"] = set;
         one["bits"] = x.bits;
+        one["worse"] = x.worse;
         one["reading"] = r.reading;
         one["share"] = r.share;
-        one["leaves"] = r.leaves;
+        one["leaves"] = r.leaves.size();
         return one;
     };
     py::list records;
@@ -144,7 +165,7 @@ std::map<std::pair<std::string, std::string>, double> prior_from(const py::objec
     std::map<std::pair<std::string, std::string>, double> map;
     if (prior.is_none()) return map;
     constexpr const char* a_prior_is = "`prior` is {\"id\": number} or {(\"id\", \"mode\"): number}.";
-    for (const auto& [failure, how] : converted<py::dict>(prior, a_prior_is)) {
+    for (const auto& [failure, how] : dict_from(prior, a_prior_is)) {
         const FailureRef f = failure_from(failure);
         map[{f.element, f.mode}] = converted<double>(how, a_prior_is);
     }
@@ -328,7 +349,20 @@ Raises:
 
 Give `seen`.
 )")
-        .def("to_dataframe", [](const Quiz& q) { return frame(dict_of(Observation{}), dicts_of(q.seen())); }, R"(to_dataframe(self)
+        .def("to_dataframe", [](const Quiz& q) { 
+            const auto record = [](const Observation& o) {
+                py::dict d;
+                std::vector<std::string> set;
+                for (const auto& [id, position] : o.when.set) set.push_back(id + " " + position);
+                d["id"] = o.id;
+                d["seen"] = o.seen;
+                d["set"] = set;
+                return d;
+            };
+            py::list records;
+            for (const Observation& o : q.seen()) records.append(record(o));
+            return frame(record({}), records);
+         }, R"(to_dataframe(self)
 --
 
 Give one row a thing seen as a pandas data frame.

@@ -25,6 +25,12 @@ T converted(const py::handle& value, const char* expected) {
     }
 }
 
+/// A dict as it is; pybind11 would try to make one of anything.
+inline py::dict dict_from(const py::handle& value, const char* expected) {
+    if (!py::isinstance<py::dict>(value)) throw py::value_error(expected);
+    return py::reinterpret_borrow<py::dict>(value);
+}
+
 inline FailureRef failure_from(const py::handle& value) {
     if (py::isinstance<py::str>(value)) return {.element = value.cast<std::string>()};
     const auto parts = converted<std::vector<std::string>>(value, a_failure_is);

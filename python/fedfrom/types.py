@@ -1056,12 +1056,13 @@ class LookResult(TypedDict):
 
 
 class NextLook(TypedDict):
-    """Something to look at or try, with what set, and how many bits it is expected to tell."""
+    """Something to look at or try, with what set, how many bits it is expected to tell, and functions that setting it makes worse."""
 
     id: str
     set: dict[str, str]
     given: dict[str, bool]
     bits: float
+    worse: list[str]
     results: list[LookResult]
 
 

@@ -22,7 +22,6 @@ using namespace detail;
 
 using Places = std::vector<std::uint32_t>;  // of events, ascending
 
-constexpr std::size_t most_looks = 10;
 constexpr std::size_t most_unknown = 20'000;  // sets in which something hunts and that are settled once more: some seconds
 
 /// A candidate as it is searched for and ranked.
@@ -214,7 +213,6 @@ private:
         for (const double w : weights) sum += w;
         for (double& w : weights) w /= sum;
         result_.looks = next_looks(state_, sets, weights, result_.options.reach);
-        if (result_.looks.size() > most_looks) result_.looks.resize(most_looks);
     }
 };
 

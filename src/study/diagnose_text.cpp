@@ -58,20 +58,18 @@ public:
     }
 
     Table looks() const {
-        Table t = table("What to look at next", {{"Look at or try"}, {"With"}, {"Bits"}, {"Result, and what it leaves"}});
+        Table t = table("What to look at next", {{"Look at or try"}, {"With"}, {"Bits"}, {"Result, and candidates it leaves"}, {"Made worse"}});
         for (const NextLook& x : d_.looks) {
             std::string results;
             for (const NextLook::Result& r : x.results) {
-                std::vector<std::string> left;
-                for (std::size_t i = 0; i < std::min(most_named, r.leaves.size()); ++i) left.push_back(failed_text(d_.candidates[r.leaves[i]]));
-                if (r.leaves.size() > most_named) left.push_back(plural(r.leaves.size() - most_named, "other", "others"));
-                results += (results.empty() ? "" : "\n") + (r.reading.empty() ? std::string("nothing") : is_function(x.id) ? r.reading : "\"" + r.reading + "\"") + ", " + digits(100 * r.share, "%.0f") + " %: " + listed(left);
+                results += (results.empty() ? "" : "\n") + (r.reading.empty() ? std::string("nothing") : is_function(x.id) ? r.reading : "\"" + r.reading + "\"") + ", " + digits(100 * r.share, "%.0f") + " %: " + leaves_text(r);
             }
-            t.rows.push_back({name(x.id), demand_text(c_, x.with), digits(x.bits, "%.2f"), results});
+            t.rows.push_back({name(x.id), demand_text(c_, x.with), digits(x.bits, "%.2f"), results, worse_text(x)});
         }
         t.footnotes.push_back("Bits: expected information about which of the first " + plural(d_.considered, "candidate", "candidates") + " it is, weighed " +
                               (d_.by_rates ? "by their rates." : "equally, since rates are missing.") + " Percentages are of that weight.");
-        t.footnotes.push_back("It says what the model would tell, and is no procedure: what a selection costs, `preview` shows.");
+        t.footnotes.push_back("Made worse: functions that the setting makes worse, as things stand or with the first candidate; what makes nothing worse comes first.");
+        t.footnotes.push_back("It says what the model would tell, and is no procedure: all that a selection does, `preview` shows.");
         return t;
     }
 
@@ -109,6 +107,25 @@ private:
         if (x.failures.empty()) return "nothing more";
         std::vector<std::string> words;
         for (const FailureRef& f : x.failures) words.push_back(name_of(c_.elements[index_of(c_.elements, f.element)]) + ": " + f.mode);
+        return listed(words);
+    }
+
+    /// By number in the table before: "1 to 3, 5".
+    static std::string leaves_text(const NextLook::Result& r) {
+        std::string text;
+        for (std::size_t i = 0; i < r.leaves.size();) {
+            std::size_t last = i;
+            while (last + 1 < r.leaves.size() && r.leaves[last + 1] == r.leaves[last] + 1) ++last;
+            text += (text.empty() ? "" : ", ") + std::to_string(r.leaves[i] + 1) + (last == i ? "" : (last == i + 1 ? ", " : " to ") + std::to_string(r.leaves[last] + 1));
+            i = last + 1;
+        }
+        return text;
+    }
+
+    std::string worse_text(const NextLook& x) const {
+        std::vector<std::string> words;
+        for (std::size_t i = 0; i < std::min(most_named, x.worse.size()); ++i) words.push_back(name(x.worse[i]));
+        if (x.worse.size() > most_named) words.push_back(plural(x.worse.size() - most_named, "other", "others"));
         return listed(words);
     }
 

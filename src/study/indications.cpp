@@ -7,6 +7,7 @@
 #include <algorithm>
 
 #include "copies.hpp"
+#include "lamps.hpp"
 #include "view.hpp"
 #include "words.hpp"
 
@@ -49,38 +50,13 @@ private:
             it.misleads = differs;
             return;
         }
-        const bool unlit = shows_as_nothing(e);
+        const bool unlit = shows_as_nothing(*e.element);
         if (!unlit && std::ranges::none_of(e.element->shows, [&](const Show& show) { return show.text == it.shows; })) {
             it.dark = true;
             return;
         }
         it.misleads = differs && !(unlit && it.sensed->empty());
         it.dark = it.sensed && !it.misleads;
-    }
-
-    /// Whether its look without supply is also its look in order with nothing to show: of a lamp with a reading
-    /// for each case, or with no conditions but the switches on its own supply, it is not.
-    bool shows_as_nothing(const ElementInfo& e) const {
-        if (e.element->kind != Kind::light && e.element->kind != Kind::annunciator) return false;
-        std::vector<std::string> own;
-        for (const auto& [name, port] : e.element->inputs)
-            for (const Feed& feed : port.feeds)
-                for (const auto& [device, at] : feed.via) own.push_back(device);
-        const auto reads_more = [&](const Show& show) { return !reads_only(show.when, own); };
-        return !always_reads(e.element->shows) && std::ranges::any_of(e.element->shows, reads_more);
-    }
-
-    /// A condition that always holds, or one and its opposite.
-    static bool always_reads(const std::vector<Show>& shows) {
-        return std::ranges::any_of(shows, [&](const Show& show) {
-            const auto opposite = [&](const Show& other) { return show.when == not_(other.when); };
-            return (show.when.op == Condition::Op::all && show.when.of.empty()) || std::ranges::any_of(shows, opposite);
-        });
-    }
-
-    static bool reads_only(const Condition& x, const std::vector<std::string>& ids) {
-        const auto inside = [&](const Condition& of) { return reads_only(of, ids); };
-        return x.id.empty() ? std::ranges::all_of(x.of, inside) : std::ranges::find(ids, x.id) != ids.end();
     }
 
     std::uint32_t sensed(const ElementInfo& e, std::size_t w) {

@@ -4,10 +4,12 @@
 #include <algorithm>
 #include <cmath>
 #include <map>
+#include <set>
 #include <tuple>
 
 #include <fedfrom/model/resolve.hpp>
 
+#include "harm.hpp"
 #include "player.hpp"
 
 namespace fedfrom::detail {
@@ -62,7 +64,7 @@ public:
         }
         const auto rank = [](const NextLook& l) { return std::tuple(-std::round(l.bits / least_bits), l.with.set.size() + l.with.given.size(), l.with.set, l.with.given, l.id); };
         std::ranges::stable_sort(looks_, [&](const NextLook& a, const NextLook& b) { return rank(a) < rank(b); });
-        return std::move(looks_);
+        return cheapest();
     }
 
 private:
@@ -73,6 +75,35 @@ private:
     Reach reach_;
     Player player_;
     std::vector<NextLook> looks_;
+
+    /// The first that make nothing worse; where these are too few, the first of the others behind them.
+    std::vector<NextLook> cheapest() {
+        std::vector<NextLook> free, costly;
+        for (NextLook& look : looks_) {
+            if (free.size() == most_looks) break;
+            look.worse = made_worse(look.with);
+            (look.worse.empty() ? free : costly).push_back(std::move(look));
+        }
+        for (std::size_t i = 0; i < costly.size() && free.size() < most_looks; ++i) free.push_back(std::move(costly[i]));
+        return free;
+    }
+
+    std::map<std::map<std::string, std::string>, std::vector<std::string>> costs_;  // by what is set
+
+    const std::vector<std::string>& made_worse(const Demand& with) {
+        const auto [it, added] = costs_.try_emplace(with.set);
+        if (!added || with.set.empty()) return it->second;
+        std::set<std::string> functions;
+        for (const std::vector<FailureHandle>& failed : {std::vector<FailureHandle>{}, candidates_.front()}) {
+            State state = state_;
+            for (const FailureHandle f : failed) state.fail(f);
+            const Outcome before = settle(state);
+            take(state, with);
+            for (const Change& change : worse(before, settle(state))) functions.insert(change.function);
+        }
+        it->second.assign(functions.begin(), functions.end());
+        return it->second;
+    }
 
     void keep(NextLook look) {
         if (look.bits > least_bits) looks_.push_back(std::move(look));

@@ -8,6 +8,7 @@
 #include <fedfrom/model/resolve.hpp>
 
 #include "copies.hpp"
+#include "lamps.hpp"
 
 namespace fedfrom::detail {
 namespace {
@@ -81,25 +82,28 @@ private:
         return text.empty() || std::ranges::find(e.shows, text, &Show::text) != e.shows.end() || (e.unpowered != stays && e.unpowered == text);
     }
 
-    /// Supplied, with the first condition that holds one of this text.
+    /// Whether somebody who looks cannot tell the two texts apart.
+    static bool alike(const Element& e, const std::string& a, const std::string& b) { return seen_as(e, a) == seen_as(e, b); }
+
+    /// Supplied, with the first condition that holds one of this text, as far as it can be seen.
     static Condition reads(const Element& e, const std::string& id, const std::string& text) {
         std::vector<Condition> ways, none_before;
         for (const Show& show : e.shows) {
-            if (show.text == text) {
+            if (alike(e, show.text, text)) {
                 std::vector<Condition> first = none_before;
                 first.push_back(show.when);
                 ways.push_back(all_of(std::move(first)));
             }
             none_before.push_back(not_(show.when));
         }
-        if (text.empty()) ways.push_back(all_of(std::move(none_before)));
+        if (alike(e, text, "")) ways.push_back(all_of(std::move(none_before)));
         return all_of({Condition(id), any_of(std::move(ways))});
     }
 
     Condition shows(const Observation& o, std::uint32_t e) {
         const Element& written = *c_.elements[e].element;
         const Condition supplied = reads(written, o.id, o.seen);
-        if (written.unpowered != stays) return written.unpowered == o.seen ? any_of({supplied, not_(Condition(o.id))}) : supplied;
+        if (written.unpowered != stays) return alike(written, written.unpowered, o.seen) ? any_of({supplied, not_(Condition(o.id))}) : supplied;
         const std::uint8_t last = settled_.readings()[e];
         if (last == State::not_known) throw NotPossible("What `" + o.id + "` last showed is not known, so nothing can be said of what it shows now.");
         const bool so_before = (last == State::blank ? std::string() : written.shows[last].text) == o.seen;

@@ -8,6 +8,8 @@
 
 #include <fedfrom/solve/writes.hpp>
 
+#include "lamps.hpp"
+
 namespace fedfrom::detail {
 namespace {
 
@@ -55,7 +57,7 @@ public:
     Reading read(std::uint32_t e, std::uint32_t lane) const {
         const ElementInfo& info = c_.elements[e];
         if (!info.fitted) return "";
-        const auto text = [&](std::uint32_t show) { return show < info.shows.size() ? info.element->shows[show].text : std::string(); };
+        const auto text = [&](std::uint32_t show) { return seen_as(*info.element, show < info.shows.size() ? info.element->shows[show].text : std::string()); };
         if (holds(info.supplied, lane)) return text(shown_first(info, lane));
         if (info.element->unpowered != stays) return info.element->unpowered;
         const std::uint8_t last = last_.at(e)[lane];
@@ -147,7 +149,7 @@ std::vector<std::vector<Reading>> Player::alone(const std::vector<FailureHandle>
             out = settle(state);
         }
         read.emplace_back();
-        for (const std::uint32_t e : turn.look_at) read.back().push_back(out.shown(ElementHandle{e}));
+        for (const std::uint32_t e : turn.look_at) read.back().push_back(seen(out, ElementHandle{e}));
     }
     return read;
 }

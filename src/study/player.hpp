@@ -17,7 +17,7 @@
 
 namespace fedfrom::detail {
 
-/// What an element with `shows` shows, its supply being as it is; no value where unknown.
+/// What is seen of an element with `shows`, its supply being as it is (`seen_as`); no value where unknown.
 using Reading = std::optional<std::string>;
 
 /// Hands and givens set, then some things looked at. Hands that are not fitted are left out.

@@ -5,6 +5,7 @@
 #include <tuple>
 
 #include "goal_formula.hpp"
+#include "lamps.hpp"
 #include "observed.hpp"
 #include "player.hpp"
 #include "words.hpp"
@@ -109,7 +110,7 @@ std::vector<FailureRef> sorted(std::vector<FailureRef> failures) {
 /// What indications show, in the order of `indicators`.
 std::vector<Reading> shown_in(const Outcome& out) {
     std::vector<Reading> list;
-    for (const std::uint32_t e : indicators(out.network().compiled())) list.push_back(out.shown(ElementHandle{e}));
+    for (const std::uint32_t e : indicators(out.network().compiled())) list.push_back(detail::seen(out, ElementHandle{e}));
     return list;
 }
 
@@ -124,7 +125,7 @@ Quiz::Quiz(const State& from, const QuizOptions& options) : from_(from), before_
     State state = failed(from_, hidden_);
     const Outcome out = settle(state);
     for (const std::uint32_t e : indicators(c)) {
-        const Reading was = before_.shown(ElementHandle{e}), is = out.shown(ElementHandle{e});
+        const Reading was = detail::seen(before_, ElementHandle{e}), is = detail::seen(out, ElementHandle{e});
         if (was && is && *was != *is) seen_.push_back({.id = *c.elements[e].id, .seen = *is});
     }
     symptoms_ = seen_.size();
@@ -153,7 +154,7 @@ std::optional<Observation> Quiz::look(const std::string& id, const Demand& when)
             out = settle(state);
         }
         const bool shows = !c.elements[e.index].element->shows.empty(), stands = !c.elements[e.index].positions.empty();
-        if (shows && out.shown(e)) found = Observation{id, *out.shown(e), when};
+        if (shows && detail::seen(out, e)) found = Observation{id, *detail::seen(out, e), when};
         else if (!shows && stands && out.position(e)) found = Observation{id, std::string(*out.position(e)), when};
         else if (!shows && !stands && out.status(e) != Status::unknown) found = Observation{id, out.status(e) == Status::supplied ? "works" : "dead", when};
     }
@@ -187,7 +188,7 @@ Table table(const Quiz& quiz) {
         const Observation& x = quiz.seen()[o];
         const std::uint32_t f = index_of(c.functions, x.id), e = index_of(c.elements, x.id);
         const std::string when = demand_text(c, x.when);
-        const std::optional<std::string> was = o < quiz.symptoms() ? quiz.before().shown(ElementHandle{e}) : std::nullopt;
+        const std::optional<std::string> was = o < quiz.symptoms() ? seen(quiz.before(), ElementHandle{e}) : std::nullopt;
         t.rows.push_back({o + 1, f != none ? name_of(c.functions[f]) : name_of(c.elements[e]), x.seen.empty() ? "nothing" : x.seen, was ? Cell(was->empty() ? "nothing" : *was) : Cell(), when.empty() ? "as things stand" : when});
     }
     t.footnotes.push_back(quiz.symptoms() == 0 ? "No indication tells of what has failed." : "Indications that are not named show what they did before, as far as that is known.");

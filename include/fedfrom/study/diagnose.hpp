@@ -62,6 +62,7 @@ struct NextLook {
     std::string id{};                 ///< an indication, or a function
     Demand with{};                    ///< what is set for it; empty: as things stand
     double bits = 0;                  ///< expected information
+    std::vector<std::string> worse{}; ///< functions that setting it makes worse, as things stand or with the first candidate
     struct Result {
         std::string reading{};        ///< a text, or a level of a function
         double share = 0;             ///< of the weight of the candidates considered
@@ -80,7 +81,7 @@ struct Diagnosis {
     std::vector<std::size_t> undecided{};     ///< those whose prediction is unknown as it stands
     std::vector<Candidate> candidates{};      ///< fewest contradictions, those surely explaining before undecided ones, smallest, most likely, ids
     std::array<std::size_t, 2> found{};       ///< how many there are with no and with one contradiction, listed or not
-    std::vector<NextLook> looks{};            ///< most information first, then what needs no action; at most ten
+    std::vector<NextLook> looks{};            ///< what makes nothing worse first, then most information, then what needs no action; at most ten
     std::size_t considered = 0;               ///< how many candidates they tell apart: the first of those with fewest contradictions
     bool by_rates = false;                    ///< these were weighed by `likely`; false: equally, since rates are missing
     std::uint64_t combinations = 0;           ///< examined; with failures that can reach nothing observed they are not
