@@ -76,8 +76,8 @@ void rate(LoadLine& line, const Element& element) {
     }
     if (!line.rating) return;
     const Figure& load = in_unit(line.continuous, line.rating_unit);
-    if (load.high) line.margin.low = *line.rating - *load.high;
-    line.margin.high = *line.rating - load.low.value_or(0);
+    if (load.high) line.margin.low = tidy(*line.rating - *load.high);
+    line.margin.high = tidy(*line.rating - load.low.value_or(0));
     constexpr double rounding = 1 + 1e-9;  // the sum of what fills a rating exactly does not overload it
     line.overload = load.low && *load.low > *line.rating * rounding ? Overload::yes : load.high && *load.high <= *line.rating * rounding ? Overload::no : Overload::possible;
 }
