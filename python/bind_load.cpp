@@ -152,7 +152,7 @@ A figure is a dict of low and high, equal where it is known. Without high it is 
 
     >>> sheet = ff.load_sheet(state, "cruise")
     >>> sheet
-    <LoadSheet of One bus, cruise: 5 lines, 0 findings>
+    <LoadSheet of One bus, cruise: 6 lines, 0 findings>
     >>> sheet.line("generator")["continuous"]["amps"]
     {'low': 4.0, 'high': 4.0}
 )");
@@ -189,7 +189,7 @@ Raises:
 Give everything as plain Python values.
 
     >>> ff.load_sheet(state, "cruise").to_dict()["delivered_watts"]
-    {'low': 117.6, 'high': 117.6}
+    {'low': 116.8, 'high': 116.8}
 )")
         .def("to_dataframe", &load_frame, py::arg("of") = "lines", R"(to_dataframe(self, of='lines')
 --

@@ -47,9 +47,16 @@ def main(folder):
             if light["misleads"] or light["dark"]:
                 print(f"{light['name']}: {light['reason']}")
 
+        headline(f"Variant {variant}: how long the battery lasts")
+        lasts = ff.endurance(out, "g10_emergency", derating=0.8, charge=0.9, shed_after_min=5, landing_min=10, required_min=30)
+        print(lasts)
+        cruise = ff.load_sheet(net, "g07_cruise")
+
         impact = ff.impact_table(net).table
         write(f"both_generators_{variant}.txt", str(out))
         write(f"both_generators_{variant}.html", ff.to_html([*out.tables, lights.table], f"Ostrea 7, variant {variant}: both starter-generators failed"))
+        write(f"endurance_{variant}.html", lasts.to_html())
+        write(f"loads_cruise_{variant}.html", cruise.to_html())
         write(f"impact_{variant}.md", impact.to_markdown())
         write(f"impact_{variant}.csv", impact.to_csv())
         write(f"impact_{variant}.html", impact.to_html())

@@ -169,8 +169,8 @@ private:
     Figure minutes(const Lasting& worst, const Lasting& best, double Lasting::*of, const std::array<Current, 3>& currents) const {
         Figure f;
         const bool bounded = std::ranges::none_of(currents, [](const Current& c) { return std::isinf(c.amps.high); });
-        if (sure() && bounded && std::isfinite(worst.*of)) f.low = worst.*of;
-        if (std::isfinite(best.*of)) f.high = best.*of;
+        if (sure() && bounded && std::isfinite(worst.*of)) f.low = tidy(worst.*of);
+        if (std::isfinite(best.*of)) f.high = tidy(best.*of);
         return f;
     }
 
@@ -196,7 +196,7 @@ private:
             if (p == 2) b.phases.back().minutes = {o_.landing_min, o_.landing_min};
         }
         if (!b.in_use || !b.amp_hours || !(*b.amp_hours > 0)) return b;
-        b.usable_amp_hours = *b.amp_hours * o_.derating.value_or(1) * o_.charge.value_or(1);
+        b.usable_amp_hours = tidy(*b.amp_hours * o_.derating.value_or(1) * o_.charge.value_or(1));
         const Battery cell(o_, *b.amp_hours);
         const Lasting worst = cell.lasting(now, &Span::high), best = cell.lasting(now, &Span::low);
         b.minutes = minutes(worst, best, &Lasting::total, now);
@@ -238,7 +238,7 @@ private:
             line.amps = known ? figure_of({std::max(0.0, std::min(now[1].amps.low - then[1].amps.low, now[1].amps.high - then[1].amps.high)), std::max(0.0, std::max(now[1].amps.low - then[1].amps.low, now[1].amps.high - then[1].amps.high))}) : Figure{};
             // Of the same derating and charge, so that what is bought is as sure as the load.
             const double worse = low.total - worst.total, better = high.total - best.total;
-            if (std::isfinite(worse) && std::isfinite(better) && known) line.bought_min = {std::min(worse, better), std::max(worse, better)};
+            if (std::isfinite(worse) && std::isfinite(better) && known) line.bought_min = {tidy(std::min(worse, better)), tidy(std::max(worse, better))};
             off_by(line, e, above);
             b.sheds.push_back(std::move(line));
         }

@@ -12,6 +12,8 @@ using namespace detail;
 
 std::string percent(double part) { return number_text(rounded(100 * part)) + " percent"; }
 
+std::string verdict(const Endurance& e, const BatteryEndurance& b);
+
 std::vector<Caption> sheet_captions(const Endurance& e) {
     std::vector<Caption> list = captions(e.outcome);
     if (!e.batteries.empty()) {
@@ -22,6 +24,7 @@ std::vector<Caption> sheet_captions(const Endurance& e) {
             list.push_back({"Shed", listed(names)});
         }
     }
+    for (const BatteryEndurance& b : e.batteries) list.push_back({b.name, verdict(e, b)});
     return list;
 }
 
@@ -51,14 +54,14 @@ std::string charger_text(const Endurance& e, const BatteryEndurance& b) {
 }
 
 Table batteries_table(const Endurance& e) {
-    Table t{.title = "Battery endurance", .captions = sheet_captions(e), .columns = {{"Battery"}, {"Phase"}, {"Condition"}, {"Time", "min"}, {"Load", "A"}, {"Once", "A min"}}, .rows = {}, .footnotes = {}};
+    Table t{.title = "Battery endurance", .captions = sheet_captions(e), .columns = {{"Battery"}, {"Phase"}, {"Condition"}, {"Time", "min"}, {"Load", "A"}, {"Once", "A min"}, {"Verdict"}}, .rows = {}, .footnotes = {}};
     for (const BatteryEndurance& b : e.batteries) {
         const Mark mark = !b.passed ? (e.options.required_min && b.in_use ? Mark::unknown : Mark::none) : *b.passed ? Mark::kept : Mark::lost;
-        t.rows.push_back({b.name, Cell(verdict(e, b), mark)});
+        const std::string passed = !e.options.required_min ? "" : !b.passed ? "not decided" : *b.passed ? "pass" : "fail";
+        t.rows.push_back({b.name, b.in_use ? Cell("in all") : Cell("not in use"), Cell(), b.in_use ? cell_of(b.minutes) : Cell(), Cell(), Cell(), b.in_use ? Cell(passed, mark) : Cell()});
         if (!b.in_use) continue;
         for (const BatteryPhase& p : b.phases)
             t.rows.push_back({Cell(), spaced(std::string(fedfrom::name_of(p.what))), spaced(p.condition), b.usable_amp_hours ? cell_of(p.minutes) : Cell("unknown", Mark::unknown), cell_of(p.amps), cell_of(p.once_amp_minutes)});
-        if (b.usable_amp_hours) t.rows.push_back({Cell(), "in all", Cell(), cell_of(b.minutes)});
         if (b.usable_amp_hours) t.footnotes.push_back(b.name + ": " + capacity(e, b) + "; " + charger_text(e, b) + ".");
     }
     for (const std::string& m : e.missing) t.footnotes.push_back(m);
@@ -71,13 +74,21 @@ Table batteries_table(const Endurance& e) {
 Table sheds_table(const Endurance& e) {
     const Compiled& c = e.outcome.network().compiled();
     Table t{.title = "What shedding buys", .captions = sheet_captions(e), .columns = {{"Load"}, {"Battery"}, {"Takes", "A"}, {"Alone buys", "min"}, {"Then in all", "min"}, {"Off by"}, {"Which also cuts"}}, .rows = {}, .footnotes = {}};
+    constexpr std::size_t most = 3;
+    constexpr double worth_min = 0.5;
+    std::size_t left_out = 0;
     for (const BatteryEndurance& b : e.batteries)
         for (const ShedLoad& s : b.sheds) {
+            if (s.bought_min.high && *s.bought_min.high < worth_min) {
+                ++left_out;
+                continue;
+            }
             std::vector<std::string> also;
-            for (const std::string& id : s.also_off) also.push_back(name_of(c.elements[index_of(c.elements, id)]));
-            t.rows.push_back({s.name, b.name, cell_of(s.amps), cell_of(s.bought_min), cell_of(s.total_min), s.off_by.empty() ? Cell("nothing in the cockpit") : Cell(name_of(c.elements[index_of(c.elements, s.off_by)])), listed(also)});
+            for (std::size_t i = 0; i < std::min(most, s.also_off.size()); ++i) also.push_back(name_of(c.elements[index_of(c.elements, s.also_off[i])]));
+            if (s.also_off.size() > most) also.push_back(std::to_string(s.also_off.size() - most) + " more");
+            t.rows.push_back({s.name, b.name, cell_of(s.amps), cell_of(s.bought_min), s.total_min.low || s.total_min.high ? cell_of(s.total_min) : Cell("no end known"), s.off_by.empty() ? Cell("nothing in the cockpit") : Cell(name_of(c.elements[index_of(c.elements, s.off_by)])), listed(also)});
         }
-    t.footnotes.push_back("Best first: each line's time in all is with every load above it shed too. Which loads may be shed is not said here.");
+    t.footnotes.push_back("Best first: each line's time in all is with every load above it shed too. Which loads may be shed is not said here." + (left_out == 0 ? "" : " " + plural(left_out, "load buys", "loads buy") + " less than half a minute each and " + (left_out == 1 ? "is" : "are") + " left out."));
     return t;
 }
 

@@ -25,9 +25,18 @@ std::string text(const Figure& f) {
 
 namespace detail {
 
+double tidy(double x) {
+    if (x == 0 || !std::isfinite(x)) return x;
+    constexpr double least = 1e11, most = 1e12;
+    double scale = 1;
+    while (std::abs(x) * scale < least && scale < 1e22) scale *= 10;
+    return std::abs(x) < most ? std::round(x * scale) / scale : x;
+}
+
 Figure figure_of(Span s) {
-    if (std::isinf(s.high)) return s.low > 0 ? Figure{s.low, std::nullopt} : Figure{};
-    return {s.low, s.high};
+    const double low = tidy(s.low);
+    if (std::isinf(s.high)) return low > 0 ? Figure{low, std::nullopt} : Figure{};
+    return {low, tidy(s.high)};
 }
 
 Figure joined(const Figure& a, const Figure& b) {

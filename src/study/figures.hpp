@@ -9,6 +9,8 @@
 
 namespace fedfrom::detail {
 
+/// To twelve digits, so that a sum of tenths is as it would be written.
+double tidy(double x);
 Figure figure_of(Span span);
 /// What covers both.
 Figure joined(const Figure& a, const Figure& b);

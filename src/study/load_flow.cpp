@@ -203,10 +203,11 @@ void LoadFlow::divide(const LoadGraph::Part& ring, const Draw& all) {
     const auto place = [&](std::uint32_t e) { return static_cast<std::size_t>(std::ranges::lower_bound(ring.members, e) - ring.members.begin()); };
     const std::size_t n = ring.members.size();
     std::vector<Numbers> surplus(n), in(n);
-    bool known = !ring.from.empty();
+    const bool entered = !ring.from.empty() && std::ranges::none_of(ring.members, [&](std::uint32_t e) { return is_converter(*c_.elements[e].element); });
+    bool known = entered;
     for (const std::uint32_t e : ring.members) {
         const Draw& drawn = through_[e];
-        known = known && exact(drawn) && !is_converter(*c_.elements[e].element);
+        known = known && exact(drawn);
         for (std::size_t i = 0; i < 9; ++i) surplus[place(e)][i] = -numbers(drawn)[i];
     }
     for (const LoadGraph::Edge& edge : ring.from) {
@@ -249,7 +250,7 @@ void LoadFlow::divide(const LoadGraph::Part& ring, const Draw& all) {
             continue;
         }
         through_[ring.members[m]] = between(through_[ring.members[m]], all);
-        if (!all.nothing()) gaps_.rings.insert(ring.members[m]);
+        if (!all.nothing() && known == entered) gaps_.rings.insert(ring.members[m]);  // else it is the loads that are not known
         for (const std::size_t w : at[m]) {
             if (!done[w]) along(ring.within[w], between({}, all));
             done[w] = true;

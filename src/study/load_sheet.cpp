@@ -76,8 +76,8 @@ void rate(LoadLine& line, const Element& element) {
     }
     if (!line.rating) return;
     const Figure& load = in_unit(line.continuous, line.rating_unit);
-    if (load.high) line.margin.low = *line.rating - *load.high;
-    line.margin.high = *line.rating - load.low.value_or(0);
+    if (load.high) line.margin.low = tidy(*line.rating - *load.high);
+    line.margin.high = tidy(*line.rating - load.low.value_or(0));
     constexpr double rounding = 1 + 1e-9;  // the sum of what fills a rating exactly does not overload it
     line.overload = load.low && *load.low > *line.rating * rounding ? Overload::yes : load.high && *load.high <= *line.rating * rounding ? Overload::no : Overload::possible;
 }
@@ -95,7 +95,7 @@ public:
         if (out_.worlds().all_unknown) s.missing.insert(s.missing.begin(), "So much never comes to rest that all supply is unknown, and with it every load.");
         else if (out_.worlds().values.size() > 1) s.missing.insert(s.missing.begin(), "Something never comes to rest; figures cover all it may be.");
         s.assumptions = {"Every load is on at once, as the condition gives it; power factor 1 where a load gives none.",
-                         "Wires, contacts and diodes lose nothing; what charges a battery counts only where it is a load of its own."};
+                         "Wires, contacts and diodes lose nothing; an inverter or rectifier that says no load of its own takes none beside what it loses; what charges a battery counts only where it is a load of its own."};
         for (std::string& text : assumed_texts(c_, gaps_)) s.assumptions.push_back(std::move(text));
         if (shares_) s.assumptions.push_back("Parallel feeds share by the rating of the sources behind each.");
         if (faulted()) s.assumptions.push_back("What flows into a fault is not counted.");

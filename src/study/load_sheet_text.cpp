@@ -35,9 +35,11 @@ bool reactive(const std::vector<const LoadLine*>& lines) {
 Table lines_table(const LoadSheet& s, std::string title, std::string head, std::initializer_list<LoadRole> roles) {
     std::vector<const LoadLine*> lines;
     for (const LoadLine& line : s.lines)
-        if (std::ranges::find(roles, line.role) != roles.end()) lines.push_back(&line);
-    const bool apparent = reactive(lines), loads = *roles.begin() == LoadRole::load;
-    Table t{.title = std::move(title), .captions = sheet_captions(s), .columns = {{std::move(head)}, {"At", "V"}, {"Continuous", "A"}, {"5 min", "A"}, {"5 s", "A"}, {"With inrush", "A"}, {"Continuous", "W"}}, .rows = {}, .footnotes = {}};
+        if (std::ranges::find(roles, line.role) != roles.end() && (line.role != LoadRole::device || line.rating)) lines.push_back(&line);
+    const bool loads = *roles.begin() == LoadRole::load, devices = *roles.begin() == LoadRole::device, apparent = !devices && reactive(lines);
+    Table t{.title = std::move(title), .captions = sheet_captions(s), .columns = {{std::move(head)}, {"At", "V"}, {"Continuous", "A"}, {"5 min", "A"}, {"5 s", "A"}, {"With inrush", "A"}}, .rows = {}, .footnotes = {}};
+    if (!devices) t.columns.push_back({"Continuous", "W"});
+    if (devices) t.footnotes.push_back("Those with a rating.");
     if (apparent) t.columns.push_back({"Continuous", "VA"});
     if (!loads) t.columns.insert(t.columns.end(), {{"Rating"}, {"Margin"}});
     for (const LoadLine* line : lines) {
@@ -45,10 +47,11 @@ Table lines_table(const LoadSheet& s, std::string title, std::string head, std::
         const bool off = line->role != LoadRole::device && line->status != Status::supplied && line->status != Status::unknown;
         std::vector<Cell> row{line->name + (line->role == LoadRole::device ? "" : status)};
         if (off) {
-            row.resize(apparent ? 8 : 7);
+            row.resize(apparent ? 8 : 7);  // no device is ever off
         } else {
             const Mark mark = line->rating_unit == "amps" && line->overload == Overload::yes ? Mark::exceeded : Mark::none;
-            row.insert(row.end(), {line->volts ? Cell(*line->volts) : Cell(), cell_of(line->continuous.amps, mark), cell_of(line->five_minutes.amps), cell_of(line->five_seconds.amps), cell_of(line->inrush_amps), cell_of(line->continuous.watts)});
+            row.insert(row.end(), {line->volts ? Cell(*line->volts) : Cell(), cell_of(line->continuous.amps, mark), cell_of(line->five_minutes.amps), cell_of(line->five_seconds.amps), cell_of(line->inrush_amps)});
+            if (!devices) row.push_back(cell_of(line->continuous.watts));
             if (apparent) row.push_back(cell_of(line->continuous.volt_amperes));
         }
         if (!loads) row.insert(row.end(), {rating_of(*line), off ? Cell() : margin_of(*line)});

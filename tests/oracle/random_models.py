@@ -910,7 +910,7 @@ def with_loads(seed, model, units=("amps", "watts", "volt_amperes"), said=1.0, v
         rating = {key: value for (key, value), g in zip(rating.items(), gone) if not g}
         if rating:
             e["rating"] = rating
-        if kind not in MACHINES and kind not in CONDUCTORS and kind not in ("diode", "check_valve") and not gone[-1]:
+        if not source and kind not in CONDUCTORS and kind not in ("diode", "check_valve") and (kind in ("inverter", "transformer_rectifier") or not gone[-1]):
             e["loads"] = {"c": load}
     return model
 

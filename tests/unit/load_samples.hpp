@@ -5,6 +5,12 @@
 
 namespace samples {
 
+/// Without line breaks.
+inline std::string flat(std::string text) {
+    for (std::size_t at; (at = text.find_first_of("\n")) != std::string::npos;) text[at] = ' ';
+    return text;
+}
+
 inline Element drawing(Element e, const std::string& condition, Load load) {
     e.loads[condition] = load;
     return e;

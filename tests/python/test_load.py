@@ -1,0 +1,141 @@
+"""Load sheets and endurance on the demo aircraft, worked by hand from its drawing and its loads."""
+
+import json
+from pathlib import Path
+
+import fedfrom as ff
+import pytest
+
+MODEL = Path(__file__).parents[2] / "examples" / "ostrea7" / "ostrea7.json"
+CONDITIONS = [
+    "g01_ground_maintenance", "g02_calibration", "g03_loading", "g04_start", "g05_taxi", "g06_take_off_climb",
+    "g07_cruise", "g08_cruise_icing", "g09_landing", "g10_emergency",
+]  # fmt: skip
+
+
+@pytest.fixture(scope="module", params=["a", "b"])
+def net(request):
+    return ff.Network(ff.read_model(str(MODEL)), variant=request.param)
+
+
+def known(figure):
+    assert figure["low"] == figure["high"] is not None
+    return figure["low"]
+
+
+def amps(sheet, id, column="continuous"):
+    return known(sheet.line(id)[column]["amps"])
+
+
+def test_it_has_ten_conditions_like_those_of_mil_e_7016f(net):
+    assert ff.load_conditions(net) == CONDITIONS
+
+
+@pytest.mark.parametrize("condition", CONDITIONS)
+def test_nothing_is_missing_and_power_is_conserved(net, condition):
+    for failed in ([], ["sg_l"], ["sg_l", "sg_r"], ["inverter_1"]):
+        sheet = ff.load_sheet(state_of(net, failed), condition)
+        assert sheet.missing == []
+        assert known(sheet.delivered_watts) == pytest.approx(known(sheet.consumed_watts) + known(sheet.lost_watts))
+
+
+def state_of(net, failed, **positions):
+    state = net.running_state()
+    for id in failed:
+        state.fail(id)
+    for id, at in positions.items():
+        state.set(id, at)
+    return state
+
+
+def test_cruise_bus_by_bus(net):
+    sheet = ff.load_sheet(net, "g07_cruise")
+    # radio boxes 2, 1.2, head 0.7; display 4 and attitude unit 1.5
+    assert amps(sheet, "avionics_2") == pytest.approx(2 + 1.2 + 0.7 + 4 + 1.5)
+    # display, attitude unit, fan, radio 1, receiver 1, transponder, head: both generators behind it, of one rating
+    assert amps(sheet, "avionics_1") == pytest.approx(4 + 1.5 + 2 + 2 + 1.2 + 1.5 + 0.7)
+    assert amps(sheet, "cb_avionics_1") == amps(sheet, "cb_avionics_standby") == pytest.approx(amps(sheet, "avionics_1") / 2)
+    # 600 W through an inverter of 85 percent on 28 V
+    assert amps(sheet, "cb_medical_ac") == pytest.approx(600 / 0.85 / 28 + 0.3)
+    # torque gauges 36 W and the coil of the changeover relay 2 W, at 75 percent
+    assert amps(sheet, "cb_inverter_1") == pytest.approx((36 + 2) / 0.75 / 28)
+    assert amps(sheet, "batt") == 0
+    assert not sheet.findings
+
+
+def test_one_generator_out_carries_what_both_did_less_what_is_shed(net):
+    both = ff.load_sheet(net, "g07_cruise")
+    out = next(row for row in both.one_source_out if row["id"] == "sg_l")
+    right = next(line for line in out["lines"] if line["id"] == "sg_r")
+    alone = ff.load_sheet(state_of(net, ["sg_l"]), "g07_cruise")
+    assert known(right["continuous"]["amps"]) == pytest.approx(amps(alone, "sg_r"))
+    assert alone.line("medical_ac") is None  # shed
+    assert amps(alone, "sg_r") < amps(both, "sg_l") + amps(both, "sg_r")
+
+
+def test_the_power_pack_is_intermittent(net):
+    sheet = ff.load_sheet(net, "g09_landing")
+    line = sheet.line("power_pack")
+    assert known(line["continuous"]["amps"]) == 0
+    assert known(line["five_minutes"]["amps"]) == pytest.approx(70 * 20 / 300)
+    assert known(line["five_seconds"]["amps"]) == 70
+    assert known(line["inrush_amps"]) == 210
+
+
+def test_the_battery_lasts_as_the_sum_of_its_loads_says(net):
+    state = state_of(net, ["sg_l", "sg_r"])
+    sheet = ff.load_sheet(state, "g10_emergency")
+    avionics_1 = 4 + 1.5 + 2 + 2 + 1.2 + 1.5 + 0.7
+    lights = 4 * 0.04 + 0.04 + 0.2
+    standby = lights + 0.6 + 0.8 + 0.2 + 0.8 + 8 + 2 * 0.1 + 36 / 0.75 / 24  # inverter 2 lives, and its relay is released
+    if "variant b" not in repr(net):
+        standby += 1 + 0.6 + 0.15  # pressure channel 2, power pack contactor, air/ground relay
+    direct = 2 * 1.5 + 0.6 + 0.5 + 2 * 0.6  # control units, coils of tie, battery and line contactors
+    assert amps(sheet, "batt") == pytest.approx(avionics_1 + standby + direct)
+    lasts = ff.endurance(state, "g10_emergency", derating=0.8, charge=0.9, shed_after_min=5, landing_min=10, required_min=30)
+    battery = next(b for b in lasts.batteries if b["id"] == "batt")
+    once = known(battery["phases"][1]["once_amp_minutes"])
+    assert once == pytest.approx((0 if "variant b" in repr(net) else 1.2 * 0.5) + 2 * 3 * 3 / 60 + 5 / 60)  # gear valve, fuel valves, extinguisher
+    usable = 44 * 0.8 * 0.9 * 60 - 3 * once
+    assert known(battery["minutes"]) == pytest.approx(usable / amps(sheet, "batt"))
+    assert battery["passed"] is True
+    first = battery["sheds"][0]
+    assert (first["id"], first["off_by"]) == ("probe_heat_r", "cb_probe_r")
+    assert known(first["bought_min"]) > 10
+
+
+def test_the_brake_accumulator_holds_what_is_stated():
+    gas = {g["id"]: g for g in ff.endurance(ff.Network(ff.read_model(str(MODEL))), store="brake_reserve", required_applications=6).gas}
+    assert gas["brake_reserve"]["stated"] == 6
+    assert gas["brake_reserve"]["rapid_applications"] == 6
+    assert gas["brake_reserve"]["passed"] is True
+
+
+def test_sheets_are_written_in_every_form(net, tmp_path):
+    sheet = ff.load_sheet(net, "g09_landing")
+    lasts = ff.endurance(state_of(net, ["sg_l", "sg_r"]), "g10_emergency")
+    for answer in (sheet, lasts):
+        assert "For study and training" in str(answer)
+        assert [t["title"] for t in json.loads(answer.to_json())] == [t.title for t in answer.tables]
+        assert json.loads(json.dumps(answer.to_dict())) == answer.to_dict()
+        assert "<table" in answer._repr_html_()
+    assert len(sheet.to_dataframe()) == len(sheet.lines)
+    assert set(sheet.to_dataframe("one_source_out")["lost"]) == {row["id"] for row in sheet.one_source_out}
+    assert list(sheet.to_dataframe("findings").columns) == ["what", "id", "text"]
+    assert len(lasts.to_dataframe()) == len(lasts.batteries)
+    assert len(lasts.to_dataframe("gas")) == len(lasts.gas)
+    for frame in (sheet.to_dataframe, lasts.to_dataframe):
+        with pytest.raises(ValueError):
+            frame("nothing")
+
+
+def test_questions_are_refused_in_words():
+    net = ff.Network(ff.read_model(str(MODEL)))
+    with pytest.raises(ff.UnknownId, match="g07_cruise"):
+        ff.load_sheet(net, "g7_cruise")
+    with pytest.raises(ff.UnknownId):
+        ff.endurance(net)
+    with pytest.raises(ValueError, match="peukert"):
+        ff.endurance(net, "g07_cruise", peukert_hours=20)
+    with pytest.raises(ff.NotPossible):
+        ff.endurance(net, "g07_cruise", derating=80)
