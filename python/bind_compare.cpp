@@ -122,7 +122,7 @@ void bind_compare(py::module_& m) {
 
     >>> seen = ff.compare(net, ff.Network(model, variant="b"))
     >>> seen
-    <Comparison of base and b: 0 functions differ as they stand, 1 differences in 9 scenarios>
+    <Comparison of base and b: 0 functions differ as they stand, 1 differences in 10 scenarios>
     >>> for group in seen:
     ...     print(group["text"], [(f["function"], f["a"]["level"], f["b"]["level"]) for f in group["functions"]])
     generator: loss or short [('talk', 'normal', 'lost')]
@@ -222,7 +222,7 @@ and effects are. Unknown in both is listed. Ids say what corresponds; what only 
     >>> [(f["function"], f["a"]["level"], f["b"]["level"]) for f in seen.functions]
     [('talk', 'normal', 'lost')]
     >>> [group["text"] for group in seen]
-    ['bus: loss or short; radio: loss; cb_radio at in or pulled']
+    ['bus: loss or short; cb_radio: loss; radio: loss; cb_radio at pulled', 'cb_radio at in']
 
 Args:
     a, b: States (settled first, in copies), outcomes, or Networks, which mean their running states.

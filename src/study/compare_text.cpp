@@ -94,11 +94,22 @@ std::string both(const Comparison& r, const std::string& a, const std::string& b
     return a == b ? a + " in both" : r.names[0] + ": " + a + "; " + r.names[1] + ": " + b;
 }
 
-void append_pairs(std::string& out, const Comparison& r, const std::vector<FunctionPair>& functions, const std::vector<ElementPair>& elements, std::string_view label = "") {
-    for (const FunctionPair& p : functions)
-        append_wrapped(out, "  " + std::string(label), named_in_both(r, function(r, p.function)) + " - " + with_stop(both(r, standing_text(p.a), standing_text(p.b))), 6);
-    for (const ElementPair& p : elements)
-        append_wrapped(out, "  " + std::string(label), called(element(r, p.element)) + " - " + with_stop(both(r, spaced(std::string(name_of(p.a))), spaced(std::string(name_of(p.b))))), 6);
+/// A sentence each, without its stop.
+std::vector<std::string> sentences(const Comparison& r, const std::vector<FunctionPair>& functions, const std::vector<ElementPair>& elements) {
+    std::vector<std::string> list;
+    for (const FunctionPair& p : functions) list.push_back(named_in_both(r, function(r, p.function)) + " - " + both(r, standing_text(p.a), standing_text(p.b)));
+    for (const ElementPair& p : elements) list.push_back(called(element(r, p.element)) + " - " + both(r, spaced(std::string(name_of(p.a))), spaced(std::string(name_of(p.b)))));
+    return list;
+}
+
+void append_pairs(std::string& out, const Comparison& r, const std::vector<FunctionPair>& functions, const std::vector<ElementPair>& elements) {
+    for (const std::string& sentence : sentences(r, functions, elements)) append_wrapped(out, "  ", with_stop(sentence), 6);
+}
+
+void append_alike(std::string& out, const Comparison& r, const DifferenceGroup& g) {
+    std::string all;
+    for (const std::string& sentence : sentences(r, g.alike, g.elements_alike)) all += (all.empty() ? "" : "; ") + sentence;
+    if (!all.empty()) append_wrapped(out, "  no longer different: ", with_stop(all), 6);
 }
 
 constexpr std::size_t most_in_text = 24, most_in_table = 60;
@@ -107,7 +118,7 @@ void append_groups(std::string& out, const Comparison& r, const std::vector<Diff
     for (const DifferenceGroup& g : groups) {
         append_wrapped(out, "\nWith ", scenarios_text(r, g, most_in_text), 4);
         append_pairs(out, r, g.functions, g.elements);
-        append_pairs(out, r, g.alike, g.elements_alike, "no longer different: ");
+        append_alike(out, r, g);
     }
 }
 
@@ -228,6 +239,7 @@ std::string text(const Comparison& r) {
     if (r.functions.empty() && r.elements.empty()) out += "  no difference\n";
     append_pairs(out, r, r.functions, r.elements);
     append_groups(out, r, r.groups);
+    if (r.options.order > 1) out += "\nWITH TWO FAILURES: what differs with neither alone\n";
     append_groups(out, r, r.pairs);
     append_only(out, r);
     out += '\n';

@@ -19,6 +19,7 @@ from hypothesis import strategies as st
 sys.path.insert(0, str(Path(__file__).parent))
 from compare import apply  # noqa: E402
 from random_models import hands, random_events, random_model  # noqa: E402
+from reference import KINDS  # noqa: E402
 
 LONG = os.environ.get("FEDFROM_LONG") == "1"
 OSTREA = Path(__file__).parents[2] / "examples/ostrea7/ostrea7.json"
@@ -268,16 +269,23 @@ def test_two_variants(seed):
 @examples
 @given(st.integers(0, 2**32))
 def test_pairs(seed):
-    """With few things that can fail, so that all pairs can be settled."""
+    """With few things that can fail, so that all pairs can be settled, and functions that are there twice over."""
     r = random.Random(f"pairs {seed}")
     model = random_model(seed, size=6 + seed % 10)
-    read = json.dumps(model).count
-    for id in r.sample(sorted(model["elements"]), len(model["elements"]) - 7):
-        e = model["elements"][id]
+    elements, read = model["elements"], json.dumps(model).count
+    perfect = r.sample(sorted(elements), len(elements) - 7)
+    for id in perfect:
         if not read(f'"failure": {{"{id}"'):
-            e["fallible"] = False
-            e.pop("failures", None)
+            elements[id]["fallible"] = False
+            elements[id].pop("failures", None)
+    supplied = [id for id in sorted(set(elements) - set(perfect)) if not (elements[id].get("positions") or KINDS[elements[id]["kind"]][0])]
+    assume(len(supplied) > 2)
     other = varied(seed, model)
+    for n in range(2):
+        for m in (model, other):
+            of = r.sample(supplied, 3)
+            modes = {"either": {"rank": 1, "when": {"any": of[:2]}}, "third": {"rank": 2, "when": of[2]}}
+            m.setdefault("functions", {})[f"twice_{n}"] = {"modes": modes}
     states = [network(m).running_state() for m in (model, other)]
     assume(len(states[0].network.failures) < 26)
     check([model, other], states, order=2)

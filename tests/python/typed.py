@@ -57,6 +57,17 @@ stays: list[str] = [left_over["text"] for left_over in ff.preview(net, {"set": {
 idle: list[str] = [event["reason"] for step in ff.follow(net, [{"use": []}]) for event in step["idle"]]
 late: list[float] = [gap["to_s"] for gap in ff.timeline(net, [(1, {"fail": ["battery"]})], until_s=10).interruptions]
 dead: list[str] = ff.dead_controls(net, "ground").dead
+seen = ff.compare(net, state, order=2, elements=True, goals="see", names=("clean", "shorted"), seconds=5)
+assert_type(seen, ff.Comparison)
+then: list[tuple[Level, Level]] = [(pair["a"]["level"], pair["b"]["level"]) for group in seen for pair in group["functions"]]
+missing: list[str] = [only["id"] for only in seen.only if only["has"] == "a"]
+truth = ff.truth_table(net, ["see", "bus"], {"cb_bus": ["in", "pulled"]}, [[], "battery", [("bus", "short")]], join=True)
+assert_type(truth, ff.TruthTable)
+at: list[str | None] = [row["positions"]["cb_bus"] for row in truth]
+plan = ff.plan(state, card={"see": "see"})
+assert_type(plan, ff.Plan)
+short: list[float | None] = [line["margin_ft"] for line in (plan.landing or {"lines": []})["lines"]]
+factors: list[float] = [rule["factor"] for rule in ff.operating_rules()]
 
 loaded = ff.Network(ff.Model(name="Loaded", elements={"battery": {"kind": "battery", "store": {"amp_hours": 10}}, "light": {"kind": "light", "inputs": {"power": ["battery"]}, "loads": {"night": {"amps": 2}}}}))
 most: list[float | None] = [line["continuous"]["amps"]["high"] for line in ff.load_sheet(loaded, "night").lines]

@@ -15,10 +15,10 @@ namespace {
 Model brakes(Combine combine, std::string unit, std::map<std::string, double> effects, bool once = false) {
     Model m{.name = "Brakes"};
     for (const std::string id : {"pump", "supply", "cable"}) m.elements[id] = {.kind = id == "pump" ? Kind::pump : Kind::battery};
-    m.elements["spoilers"] = {.kind = Kind::actuator, .inputs = {{"hydraulic", {{.from = "pump"}}}}};
-    m.elements["antiskid"] = samples::load({{.from = "supply"}});
+    m.elements["spoiler_jacks"] = {.kind = Kind::actuator, .inputs = {{"hydraulic", {{.from = "pump"}}}}};
+    m.elements["antiskid_unit"] = samples::load({{.from = "supply"}});
     m.quantities["distance"] = {.unit = std::move(unit), .combine = combine, .once_per_root = once};
-    const std::map<std::string, Condition> when{{"antiskid", "antiskid"}, {"flaps", all_of({"pump", "supply"})}, {"spoilers", "spoilers"}};
+    const std::map<std::string, Condition> when{{"antiskid", "antiskid_unit"}, {"flaps", all_of({"pump", "supply"})}, {"spoilers", "spoiler_jacks"}};
     for (const auto& [id, effect] : effects)
         m.functions[id] = {.group = "stop", .modes = {{"full", {.rank = 1, .when = when.at(id)}}, {"reduced", {.rank = 2, .when = "cable", .effects = {{"distance", effect}}}}}};
     return m;

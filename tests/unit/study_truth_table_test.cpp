@@ -17,7 +17,7 @@ TEST_CASE("a cell says what the target does, and on what it lives", "[study][tru
     CHECK(t.rows[0].cells[2].status == Status::unsupplied);
     CHECK(t.rows[0].cells[3].level == Level::lost);
     CHECK(t.rows[1].cells[2].sources.ids == std::vector<std::string>{"battery"});
-    const std::string sheet = text(t);
+    const std::string sheet = to_markdown(table(t));  // not wrapped
     CHECK(sheet.find("supplied, from BATTERY") != std::string::npos);
     CHECK(sheet.find("GEN L: loss and GEN R: loss") != std::string::npos);
 }
@@ -35,7 +35,7 @@ TEST_CASE("by default every control the target hangs on is tried, selections fir
     CHECK(cut.left_out == std::vector<std::string>{"cb_gear"});  // a breaker
     CHECK_FALSE(cut.complete);
     CHECK(cut.rows.size() == 4);
-    CHECK(text(cut).find("Incomplete: left out") != std::string::npos);
+    CHECK(to_markdown(table(cut)).find("Incomplete: left out") != std::string::npos);
 }
 
 TEST_CASE("a dash is drawn only for what makes no difference", "[study][truth]") {
@@ -61,7 +61,7 @@ TEST_CASE("of positions that are not all, a joined row names those tried", "[stu
     const TruthTable t = truth_table(Network(m), {"gear_cable"}, {.positions = {{"standby_switch", {"BATT", "OFF"}}}, .join = true});
     REQUIRE(t.rows.size() == 1);
     CHECK_FALSE(t.controls[0].all);
-    CHECK(text(t).find("BATT or OFF") != std::string::npos);
+    CHECK(to_markdown(table(t)).find("BATT or OFF") != std::string::npos);
 }
 
 TEST_CASE("unknown rows are not drawn together", "[study][truth]") {
@@ -76,7 +76,7 @@ TEST_CASE("a table that does not fit says that it ends early", "[study][truth]")
     const TruthTable t = truth_table(Network(samples::two_bus()), {"gear"}, {.positions = {{"standby_switch", {}}, {"gear_handle", {}}}, .most_rows = 3});
     CHECK(t.rows.size() == 3);
     CHECK_FALSE(t.complete);
-    CHECK(text(t).find("the table ends after the first 3 rows") != std::string::npos);
+    CHECK(to_markdown(table(t)).find("the table ends after the first 3 rows") != std::string::npos);
 }
 
 TEST_CASE("what cannot be tabulated is refused", "[study][truth]") {
