@@ -1,4 +1,4 @@
-/// What is present in a state beyond the running aircraft, and which smallest sets of it explain what (rule M30).
+/// What is present in a state beyond the running aircraft, and which smallest sets of it explain what (rule M41).
 #pragma once
 
 #include <cstddef>

@@ -1,7 +1,7 @@
 """What differs between two, against settling both in every scenario, one by one, on random models and their random variants.
 
 Nothing of `compare` is used to find what is expected: what both have comes from the models' text, what differs from plain
-outcomes and the definition (M30).
+outcomes and the definition (M31).
 """
 
 import copy

@@ -1,4 +1,4 @@
-"""Which failures explain what was seen, against the definition (M30): every set settled alone, every observation read in it.
+"""Which failures explain what was seen, against the definition (M34): every set settled alone, every observation read in it.
 
 Nothing of `diagnose` is used to find what is expected. Where something hunts, a reading may be unknown and yet surely not be what was
 seen; whether it is, is then asked of a function written into the model's text for the purpose.

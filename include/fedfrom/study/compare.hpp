@@ -10,7 +10,7 @@
 ///
 /// Not a difference of drawings: both are settled and judged, as they stand and then in every *scenario*: each failure
 /// both can have, each position of the crew's controls, each given, added in one step. An outcome of a function is its
-/// level and its mode; a mode is the same where its id, its name, its crew notes and its effects are (rule M30). Ids
+/// level and its mode; a mode is the same where its id, its name, its crew notes and its effects are (rule M31). Ids
 /// say what corresponds; what only one has is listed apart and is no difference of outcome. Functions are listed in the
 /// order of the first's groups, elements in id order.
 #pragma once

@@ -7,7 +7,7 @@
 ///
 /// A candidate is a set of failures added to the settled state in one step; what it *predicts* of an observation is read in the
 /// settled aircraft, with the hands and givens of that observation then set in one further step. What works counts as much as what is
-/// dead, and a light may itself be dead. A prediction that is unknown neither explains nor contradicts (rule M30). An observation may be mistaken: sets
+/// dead, and a light may itself be dead. A prediction that is unknown neither explains nor contradicts (rule M34). An observation may be mistaken: sets
 /// that contradict one of them alone are listed behind those that contradict none. This shows what the model holds; it is no procedure.
 #pragma once
 

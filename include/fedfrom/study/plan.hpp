@@ -8,7 +8,7 @@
 /// A quantity's effects are those of the mode each function is in, multiplied, added, or the greatest taken. A quantity
 /// that counts once per root leaves out an effect where a greater one shares a root cause with it. A rule that holds
 /// replaces them. Where a function with effects is unknown, or is lost and no rule says what then, there is no value, and
-/// it is said why: nothing is taken to have no effect because the model is silent (rule M32). No operating factor is
+/// it is said why: nothing is taken to have no effect because the model is silent (rule M33). No operating factor is
 /// applied that is not named. It is a sum over the model's figures, and no performance data.
 #pragma once
 

@@ -8,7 +8,7 @@
 ///
 /// A consequence is a function that stands worse than in the running aircraft (rule M17), an element that is supplied there
 /// and not, or not surely, here and has not failed itself, a device that has tripped, a store that is empty. Its roots are those
-/// causes that alone, put into the running aircraft, leave it no better than it stands (rule M30); where none does, the
+/// causes that alone, put into the running aircraft, leave it no better than it stands (rule M41); where none does, the
 /// smallest sets of them that do. Where no set does, it hangs on the order of what happened, and that is said.
 #pragma once
 

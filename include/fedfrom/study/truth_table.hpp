@@ -9,7 +9,7 @@
 /// Each cell is settled and judged by itself: the row's positions and the block's failures are added to the settled state
 /// in one step, with that state's memory. Nothing is carried from row to row. Where rows are joined, a dash stands only
 /// for what makes no difference: every row it stands for was settled, and is exactly alike, sources and all. What is
-/// unknown is never joined (rule M31).
+/// unknown is never joined (rule M32).
 #pragma once
 
 #include <cstddef>

@@ -24,7 +24,7 @@
 /// named apart: changing it could help.
 ///
 /// Beside the trace stand two exact answers. Of what is lost: every *smallest set* of what is present that is enough, put
-/// alone into the running aircraft (rule M30):
+/// alone into the running aircraft (rule M41):
 ///
 ///     why(state, "standby").causes->sets;     // {{battery: loss, standby_switch at BATT}}
 ///
@@ -94,7 +94,7 @@ inline constexpr std::string_view name_of(RootCause::Kind kind) {
 /// Nothing is wrong with it: it stands as in the running aircraft.
 inline constexpr bool could_help(RootCause::Kind kind) { return kind >= RootCause::Kind::rest_position; }
 
-/// The smallest sets of what is present that explain how something stands (rule M30). A trip or an empty store that
+/// The smallest sets of what is present that explain how something stands (rule M41). A trip or an empty store that
 /// follows from the rest of what is present is no cause of its own.
 struct CauseSets {
     std::vector<RootCause> present{};             ///< all that is present beyond the running aircraft, by kind, id, word
