@@ -184,9 +184,9 @@ void bind_coverage(py::module_& m) {
     >>> checks = {"light": {"steps": [{"look_at": "bus_light", "expect": "out"}]}}
     >>> coverage = ff.check_coverage(net, checks)
     >>> coverage
-    <Coverage of One bus: 1 checks reveal 2 of 7 failures>
+    <Coverage of One bus: 1 checks reveal 2 of 9 failures>
     >>> coverage.hidden
-    [('battery', 'loss'), ('bus', 'loss'), ('bus_light', 'loss'), ('cb_radio', 'loss'), ('cb_radio', 'no_trip'), ('radio', 'loss')]
+    [('battery', 'loss'), ('bus', 'loss'), ('bus', 'short'), ('bus_light', 'loss'), ('cb_radio', 'loss'), ('cb_radio', 'no_trip'), ('radio', 'loss')]
 )");
     add_sheet_methods(result, [](const Coverage& c) { return Sheet{"What the checks reveal: " + c.before.network().model().name, tables(c)}; });
     result.def_property_readonly("steps", &step_dicts, "One dict a step: what it reads, which wrong reading comes from which failures, which paths it proves.")
@@ -259,7 +259,7 @@ meet as it stands proves nothing (`met` is False). A path is one of several feed
 would be wrong with that path alone cut.
 
     >>> ff.check_coverage(net, {"light": {"steps": [{"look_at": "bus_light", "expect": "out"}]}}).steps[0]["wrong"]
-    {'lit': [('generator', 'loss')]}
+    {'lit': [('generator', 'loss'), ('generator', 'short')]}
 
 Args:
     state: A State (settled first, in a copy), an outcome, or a Network, which means its running state.

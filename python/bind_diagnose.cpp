@@ -177,7 +177,7 @@ void bind_diagnosis(py::module_& m) {
 
     >>> diagnosis = ff.diagnose(net, {"radio": "dead", "bus_light": "out"})
     >>> diagnosis
-    <Diagnosis of One bus: 5 sets explain all, 4 contradict one>
+    <Diagnosis of One bus: 6 sets explain all, 1 contradict one>
     >>> [c["failures"] for c in diagnosis][0]
     [('bus', 'loss')]
 )");
@@ -209,7 +209,7 @@ Give everything as plain Python values.
 Give one row a candidate, or a next look and result, as a pandas data frame.
 
     >>> len(ff.diagnose(net, {"radio": "dead"}, mistaken=False).to_dataframe())
-    4
+    6
 
 Args:
     of: "candidates" or "looks".
@@ -250,7 +250,7 @@ unknown neither explains nor contradicts. Sets that contradict one observation, 
 
     >>> seen = [("radio", "dead"), ("radio", "dead", {"set": {"cb_radio": "in"}}), ("bus_light", "out")]
     >>> [c["failures"] for c in ff.diagnose(net, seen, most_failures=1, mistaken=False)]
-    [[('bus', 'loss')], [('cb_radio', 'loss')], [('radio', 'loss')]]
+    [[('bus', 'loss')], [('bus', 'short')], [('cb_radio', 'loss')], [('radio', 'loss')]]
 
 Args:
     state: A State (settled first, in a copy), an outcome, or a Network, which means its running state.
@@ -307,6 +307,7 @@ Look at one thing more, and give what is seen: what an element shows, whether it
 
 What is seen is in `seen` from then on. None where it is unknown.
 
+    >>> quiz = ff.quiz(net, ["generator"])
     >>> quiz.look("talk"), quiz.look("radio", set={"cb_radio": "pulled"})
     ('normal', 'dead')
 
@@ -334,8 +335,8 @@ Raises:
 
 Say what a guess explains of all that was seen, what it contradicts, and whether it is what is hidden or looks exactly like it.
 
-    >>> quiz.guess(["generator"])["explains"]
-    [0, 1, 2]
+    >>> ff.quiz(net, ["generator"]).guess(["generator"])["explains"]
+    [0]
 
 Args:
     failures: A list of failures, each "id", ("id", "mode") or ("id", "stuck", "position").
@@ -388,7 +389,7 @@ Raises:
 Hide failures and give the symptoms: given ones, or drawn ones that show on some indication. The same seed hides the same.
 
     >>> ff.quiz(net, seed=1).answer
-    [('generator', 'loss')]
+    [('generator', 'short')]
 
 Args:
     state: A State (settled first, in a copy), an outcome, or a Network, which means its running state.

@@ -173,8 +173,9 @@ Play events at their times, with the delays of what they set off, and say what h
 What a hand, a leader or its own logic sends elsewhere stands where it was until its delay (`after_s`) is over; everything
 else follows at once. Nothing spins up, runs down or runs empty here. Functions are judged at every instant as if asked for then.
 
-    >>> ff.timeline(state, [(0, {"fail": ["battery"]}), (5, {"repair": ["battery"]})], until_s=10).interruptions[0]
-    {'id': 'bus', 'name': 'bus', 'from_s': 0.0, 'to_s': 5.0}
+    >>> played = ff.timeline(state, [(0, {"fail": ["bus"]}), (5, {"repair": ["bus"]})], until_s=10)
+    >>> [(gap["id"], gap["from_s"], gap["to_s"]) for gap in played.interruptions]
+    [('bus', 0.0, 5.0), ('radio', 0.0, 5.0)]
 
 Args:
     state: A State (settled first, in a copy), an outcome, or a Network, which means its running state.
