@@ -165,7 +165,7 @@ private:
         const std::vector<double> slopes = birnbaum(d, p);
         std::vector<std::vector<std::uint32_t>> listed;
         try {
-            const MinimalSets sets = minimal_sets(d);
+            const MinimalSets sets = minimal_sets(d, {.budget = answer_.options.budget});
             bound_by(sets);
             if (sets.count() <= most_sets_united) listed = sets.sets();
         } catch (const BudgetSpent&) {
