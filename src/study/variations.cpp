@@ -54,7 +54,7 @@ Lanes Variations::settle_copy(std::span<const Lanes> memory, std::uint32_t deman
     frozen_.clear();
     settler_.load(start);
     settler_.settle(frozen_);
-    if (demand == 0) settler_.report();
+    settler_.report();  // functions read positions that nothing else needs
     values_[demand].assign(settler_.values().begin(), settler_.values().end());
     return settler_.hunting(frozen_);
 }
