@@ -96,3 +96,20 @@ def test_without_the_leak_shutting_down_the_left_engine_takes_nothing(healthy):
     assert supplied(out, *ALL) == ALL
     out = ff.settle(healthy.set("transfer_switch", "OFF"))
     assert unsupplied(out, *ALL) == LEFT_ONLY
+
+
+@pytest.mark.parametrize(("lever", "takes"), [("fuel_lever_l", {"steer", "brake"}), ("fuel_lever_r", set())])
+def test_can_i_shut_this_engine_down_now(leaked, lever, takes):
+    """The question itself, asked before the lever is moved: the left engine takes steering and brakes, the right one neither."""
+    ff.settle(empty_accumulators(leaked))
+    asked = ff.preview(leaked, {"set": {lever: "OFF"}})
+    worse = {change["function"]: change["after"] for change in asked.worse}
+    assert {f for f in ("steer", "brake") if worse.get(f) == "lost"} == takes
+    assert leaked.hand(lever) == "ON"  # nothing was done
+
+
+def test_one_lever_back_brings_steering_and_brakes_back(leaked):
+    """[N] nothing was restored; the left system lacked only its engine."""
+    ff.settle(empty_accumulators(leaked).set("fuel_lever_l", "OFF"))
+    found = [s for s in ff.restore(leaked, ["steer", "brake"], to="normal") if s["actions"] == {"set": {"fuel_lever_l": "ON"}}]
+    assert [{change["function"] for change in s["goals"]} for s in found] == [{"steer", "brake"}]
