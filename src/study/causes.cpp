@@ -101,11 +101,7 @@ void Causes::find_events() {
 
 /// Trips and empty stores that do not follow from the rest.
 void Causes::find_what_remains() {
-    State state = running_.state();
-    std::vector<std::uint32_t> all(present_.size());
-    std::iota(all.begin(), all.end(), 0);
-    into(state, all);
-    settle(state);
+    const State state = all_together();
     const auto follows = [&](Variable v) { return bit(state, v); };
     for (const std::uint32_t e : c_.protecting)
         if (const ElementInfo& it = c_.elements[e]; bit(out_.state(), it.tripped) && !follows(it.tripped)) add({Kind::trip, *it.id, "", called(it) + " tripped"}, {.trip = e});
@@ -141,6 +137,16 @@ bool Causes::into(State& state, const std::vector<std::uint32_t>& causes) const 
         state.remember(memory, Frozen<One>(c_));
     }
     return possible;
+}
+
+/// The running aircraft with all of them in one step, settled.
+State Causes::all_together() const {
+    std::vector<std::uint32_t> all(present_.size());
+    std::iota(all.begin(), all.end(), 0);
+    State state = running_.state();
+    into(state, all);
+    settle(state);
+    return state;
 }
 
 std::vector<Plight> Causes::consequences() const {
@@ -240,11 +246,7 @@ std::vector<CauseSets> Causes::explain(const std::vector<Plight>& plights) const
 
 /// What the state remembers that all causes together, in one step, would not leave so.
 std::vector<std::string> Causes::remembered() const {
-    State state = running_.state();
-    std::vector<std::uint32_t> all(present_.size());
-    std::iota(all.begin(), all.end(), 0);
-    into(state, all);
-    settle(state);
+    const State state = all_together();
     std::vector<std::string> list;
     for (std::uint32_t e = 0; e < c_.elements.size(); ++e) {
         const ElementInfo& it = c_.elements[e];

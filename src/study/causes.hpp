@@ -62,6 +62,7 @@ private:
     void find_what_remains();
     void sort();
     bool into(State& state, const std::vector<std::uint32_t>& causes) const;
+    State all_together() const;
     std::vector<std::string> remembered() const;
     bool stands(const Plight& p, const Variations& trials, std::size_t trial) const;
 };
