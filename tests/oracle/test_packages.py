@@ -38,27 +38,23 @@ class Wired:
         for a, b in {tuple(sorted(r.sample(buses, 2))) for _ in range(r.randint(1, 4))}:
             if len(self.ports[a]) == len(self.ports[b]) == 1:
                 self.ties.append((a, b, r.sample(self.devices, k=1)))
+        self.untied = {e: [list(feeds) for _, feeds in ports] for e, ports in self.ports.items()}
         for a, b, via in self.ties:
             self.ports[a][0][1].append((b, via))
             self.ports[b][0][1].append((a, via))
         self.goal = (r.randint(1, 2), r.sample(buses, k=r.randint(2, 3)))  # so many of these buses
 
     def network(self):
-        tied = {(a, b, tuple(via)) for a, b, via in self.ties}
-
-        def feeds(e, port):
-            for up, via in port[1]:
-                if (e, up, tuple(via)) not in tied and (up, e, tuple(via)) not in tied:
-                    yield {"from": up, "via": via}
-            for i, (a, b, _) in enumerate(self.ties):
-                if e in (a, b):
-                    yield {"tie": f"tie_{i}"}
+        def power(e):
+            return [{"from": up, "via": via} for up, via in self.untied[e][0]] + [{"tie": f"tie_{i}"} for i, (a, b, _) in enumerate(self.ties) if e in (a, b)]
 
         elements = {d: {"kind": "contactor"} for d in self.devices}
         for e, ports in self.ports.items():
             j = elements[e] = {"kind": "controller" if ports else "battery"}
-            for name, port in zip(("power", "control"), ports):
-                j.setdefault("inputs", {})[name] = {"at_least": port[0], "of": list(feeds(e, port))} if name == "power" else [{"from": port[1][0][0]}]
+            if ports:
+                j["inputs"] = {"power": {"at_least": ports[0][0], "of": power(e)}}
+            if len(ports) > 1:
+                j["inputs"]["control"] = [{"from": up} for up, _ in ports[1][1]]
         k, buses = self.goal
         return ff.Network(ff.Model.from_dict({
             "format": "fedfrom/1", "name": "Wired", "elements": elements,
