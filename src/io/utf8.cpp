@@ -1,7 +1,6 @@
 #include "utf8.hpp"
 
-#include <cstdint>
-#include <cstring>
+#include "eight_bytes.hpp"
 
 namespace fedfrom::io {
 
@@ -31,13 +30,9 @@ std::size_t find_invalid_utf8(std::string_view text) {
     std::size_t i = 0;
     while (i < text.size()) {
         // Eight ASCII bytes at a time: models are nearly all ASCII.
-        std::uint64_t eight = 0;
-        if (i + sizeof eight <= text.size()) {
-            std::memcpy(&eight, text.data() + i, sizeof eight);
-            if ((eight & 0x8080808080808080u) == 0) {
-                i += sizeof eight;
-                continue;
-            }
+        if (i + sizeof(EightBytes) <= text.size() && (eight_bytes_at(text.data() + i) & eight_times(0x80)) == 0) {
+            i += sizeof(EightBytes);
+            continue;
         }
         if (static_cast<unsigned char>(text[i]) < 0x80) {
             ++i;

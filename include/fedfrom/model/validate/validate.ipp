@@ -6,6 +6,7 @@
 #include <cmath>
 
 #include <fedfrom/model/diagnostic_codes.hpp>
+#include <fedfrom/model/id.hpp>
 #include <fedfrom/model/nearest.hpp>
 
 #include "validator.hpp"
@@ -210,10 +211,8 @@ void Validator::group(const At& at, std::string_view name) {
 }
 
 void Validator::key(const At& at, std::string_view id) {
-    const auto letter = [](char c) { return c >= 'a' && c <= 'z'; };
-    const auto later = [&](char c) { return letter(c) || (c >= '0' && c <= '9') || c == '_'; };
-    if (id.size() <= longest_word && !id.empty() && letter(id[0]) && std::ranges::all_of(id, later)) return;
-    report(at, "bad_id", id.size() > longest_word ? "An id of " + std::to_string(id.size()) + " characters is too long." : quoted(id) + " is not an id.",
+    if (is_id(id)) return;
+    report(at, "bad_id", id.size() > longest_id ? "An id of " + std::to_string(id.size()) + " characters is too long." : quoted(id) + " is not an id.",
            "An id is a lower-case letter followed by lower-case letters, digits and underscores.");
 }
 

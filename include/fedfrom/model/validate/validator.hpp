@@ -31,7 +31,7 @@ struct At {
     std::string pointer() const;
 };
 
-/// The longest id or position word, in characters.
+/// The longest position word, in characters.
 inline constexpr std::size_t longest_word = 128;
 /// The most positions of one element; one with more is reported, and its words are not looked at.
 inline constexpr std::size_t most_positions = 32;
