@@ -49,7 +49,7 @@ void add_outcome_methods(Class& c, Get outcome_of) {
     c.def("status", [=](const T& t, std::string_view id) { return std::string(name_of(outcome_of(t).status(id))); }, py::arg("element"), R"(status(self, element)
 --
 
-Say how an element is: supplied, unsupplied, off, failed, dragged_down, spent, not_fitted or unknown.
+Say how an element is: supplied, unsupplied, off, failed, dragged_down, spent, overloaded, starting, not_fitted or unknown.
 
     >>> ff.settle(state.fail("bus")).status("radio")
     'unsupplied'

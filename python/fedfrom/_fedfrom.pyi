@@ -371,7 +371,7 @@ class Outcome:
     """What holds in a settled state, element by element and function by function. Prints as the sheet."""
 
     def status(self, element: str) -> Status:
-        """Say how an element is: supplied, unsupplied, off, failed, dragged_down, spent, not_fitted or unknown."""
+        """Say how an element is: supplied, unsupplied, off, failed, dragged_down, spent, overloaded, starting, not_fitted or unknown."""
     def position(self, element: str) -> str | None:
         """Say where an element really stands; None where unknown or it has no positions."""
     def passes(self, element: str) -> bool | None:
@@ -513,7 +513,7 @@ class WhatWorks:
     def tables(self) -> list[Table]:
         """Stored energy where there is any in use, functions, elements."""
     def status(self, element: str) -> Status:
-        """Say how an element is: supplied, unsupplied, off, failed, dragged_down, spent, not_fitted or unknown."""
+        """Say how an element is: supplied, unsupplied, off, failed, dragged_down, spent, overloaded, starting, not_fitted or unknown."""
     def position(self, element: str) -> str | None:
         """Say where an element really stands; None where unknown or it has no positions."""
     def passes(self, element: str) -> bool | None:

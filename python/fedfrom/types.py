@@ -11,7 +11,7 @@ from typing import Literal, TypeAlias, TypedDict
 Level: TypeAlias = Literal["normal", "degraded", "lost", "not_fitted", "unknown"]
 """How a function would work if asked for now."""
 
-Status: TypeAlias = Literal["supplied", "unsupplied", "off", "failed", "dragged_down", "spent", "not_fitted", "unknown"]
+Status: TypeAlias = Literal["supplied", "unsupplied", "off", "failed", "dragged_down", "spent", "overloaded", "starting", "not_fitted", "unknown"]
 """How an element is."""
 
 Severity: TypeAlias = Literal["no_effect", "minor", "major", "hazardous", "catastrophic"]
@@ -177,7 +177,7 @@ class WhyLine(TypedDict):
 class RootCause(TypedDict):
     """Where an explanation ends: `word` is the failure mode, the position, "true" or "false"."""
 
-    kind: Literal["failure", "trip", "empty", "hunting", "used", "position", "given", "rest_position", "usual_given"]
+    kind: Literal["failure", "trip", "empty", "overloaded", "starting", "hunting", "used", "position", "given", "rest_position", "usual_given"]
     id: str
     word: str
     text: str

@@ -243,6 +243,7 @@ constexpr Field<Element> element_fields[] = {
     {"after_s", [](Reader& r, Element& e) { r.number(e.after_s); }},
     {"spin_up_s", [](Reader& r, Element& e) { r.number(e.spin_up_s); }},
     {"run_down_s", [](Reader& r, Element& e) { r.number(e.run_down_s); }},
+    {"runs_without_s", [](Reader& r, Element& e) { r.keyed(e.runs_without_s, "seconds by port", [&](double& s) { r.number(s); }); }},
     {"rating", [](Reader& r, Element& e) { read_rating(r, e.rating); }},
     {"loads", [](Reader& r, Element& e) { r.keyed(e.loads, "loads by operating condition", [&](Load& l) { read_load(r, l); }); }},
     {"store", [](Reader& r, Element& e) { read_store(r, e.store); }},

@@ -320,6 +320,7 @@ void write(Writer& w, const Element& e) {
         w.seconds("after_s", e.after_s);
         w.seconds("spin_up_s", e.spin_up_s);
         w.seconds("run_down_s", e.run_down_s);
+        w.member_keyed("runs_without_s", e.runs_without_s, [&](double x) { w.number(x); });
         w.member_keyed("rating", e.rating, [&](double x) { w.number(x); });
         w.member_keyed("loads", e.loads, [&](const Load& l) { write(w, l); });
         if (e.store) w.key("store"), write(w, *e.store);

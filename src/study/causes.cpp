@@ -99,14 +99,18 @@ void Causes::find_events() {
         if (bit(s, c_.one_shots[i].used)) add(used_cause(c_, c_.one_shots[i]), {Event::use({i})});
 }
 
-/// Trips and empty stores that do not follow from the rest.
+/// Trips, empty stores, and sources overloaded or not started yet, that do not follow from the rest.
 void Causes::find_what_remains() {
     const State state = all_together();
-    const auto follows = [&](Variable v) { return bit(state, v); };
-    for (const std::uint32_t e : c_.protecting)
-        if (const ElementInfo& it = c_.elements[e]; bit(out_.state(), it.tripped) && !follows(it.tripped)) add({Kind::trip, *it.id, "", called(it) + " tripped"}, {.trip = e});
-    for (const std::uint32_t e : c_.storing)
-        if (const ElementInfo& it = c_.elements[e]; bit(out_.state(), it.empty) && !follows(it.empty)) add({Kind::empty, *it.id, "", called(it) + " empty"}, {.emptied = e});
+    for (const ElementInfo& e : c_.elements) {
+        const auto look = [&](Variable v, Kind kind, const char* word) {
+            if (v && bit(out_.state(), v) && !bit(state, v)) add({kind, *e.id, "", called(e) + word}, {.raised = v});
+        };
+        look(e.tripped, Kind::trip, " tripped");
+        look(e.empty, Kind::empty, " empty");
+        look(e.overloaded, Kind::overloaded, " overloaded");
+        look(e.starting, Kind::starting, " not started yet");
+    }
 }
 
 void Causes::sort() {
@@ -123,19 +127,16 @@ void Causes::sort() {
     put_ = std::move(put);
 }
 
-/// Puts causes into a state in one step: events, uses after all others, then what has tripped or is empty. False where a use is refused.
+/// Puts causes into a state in one step: events, uses after all others, then what has tripped, is empty or overloaded. False where a use is refused.
 bool Causes::into(State& state, const std::vector<std::uint32_t>& causes) const {
     bool possible = true;
     for (const bool uses : {false, true})
         for (const std::uint32_t i : causes)
-            if (put_[i].trip == none && put_[i].emptied == none && (put_[i].event.kind == Event::Kind::use) == uses) possible &= state.apply(put_[i].event) == Refusal::none;
-    for (const std::uint32_t i : causes) {
-        if (put_[i].emptied != none) state.spend(ElementHandle{put_[i].emptied});
-        if (put_[i].trip == none) continue;
-        std::vector<One> memory(state.memory().begin(), state.memory().end());
-        memory[c_.elements[put_[i].trip].tripped] = One::filled(true);
-        state.remember(memory, Frozen<One>(c_));
-    }
+            if (!put_[i].raised && (put_[i].event.kind == Event::Kind::use) == uses) possible &= state.apply(put_[i].event) == Refusal::none;
+    std::vector<One> memory(state.memory().begin(), state.memory().end());
+    for (const std::uint32_t i : causes)
+        if (put_[i].raised) memory[put_[i].raised] = One::filled(true);
+    state.remember(memory, Frozen<One>(c_));
     return possible;
 }
 

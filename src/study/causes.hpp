@@ -48,7 +48,7 @@ private:
     /// How a cause is put into the running aircraft.
     struct Put {
         Event event{};
-        std::uint32_t trip = none, emptied = none;  ///< an element, instead of an event
+        Variable raised = 0;  ///< a bit of memory, instead of an event
     };
 
     const Outcome& out_;

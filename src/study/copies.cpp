@@ -49,6 +49,9 @@ State carried(const State& from, const Network& larger, const std::map<std::stri
         carrier.copy(was.at_hand, is.at_hand, was.positions.size());
         carrier.copy(was.tripped, is.tripped);
         carrier.copy(was.empty, is.empty);
+        carrier.copy(was.overloaded, is.overloaded);
+        carrier.copy(was.starting, is.starting);
+        carrier.copy(was.running_on, is.running_on);
         carrier.copy(was.holding, is.holding);
     }
     for (std::size_t g = 0; g < a.givens.size(); ++g) carrier.copy(a.givens[g].variable, b.givens[g].variable);

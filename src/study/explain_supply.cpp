@@ -73,6 +73,8 @@ std::string Explainer::not_supplied(const Task& task) {
         case Status::failed: return name + " has failed";
         case Status::dragged_down: return name + " is dragged down";
         case Status::spent: return name + " is empty";
+        case Status::overloaded: return name + " is overloaded";
+        case Status::starting: return name + " has not started yet";
         case Status::not_fitted: return name + " is not fitted";
         case Status::unknown:
             if (picture(task.demand).view.truth(info(task.index).supplied)) break;  // only what keeps it so is unknown
@@ -138,6 +140,15 @@ void Explainer::supply(const Task& task) {
             text += ", drained by " + by_fault(leak);
             fault_root(leak);
         }
+        own.push_back({});
+    }
+
+    if (it.overloaded && view.truth(it.overloaded).value_or(false)) {
+        root(RootCause::Kind::overloaded, *it.id, "", called(it) + " overloaded");
+        own.push_back({});
+    }
+    if (it.starting && view.truth(it.starting).value_or(false)) {
+        root(RootCause::Kind::starting, *it.id, "", called(it) + " not started yet");
         own.push_back({});
     }
 

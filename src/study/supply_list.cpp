@@ -37,6 +37,9 @@ State fallible(const State& state, std::uint32_t e) {
         }
         take(there.tripped, here.tripped);
         take(there.empty, here.empty);
+        take(there.overloaded, here.overloaded);
+        take(there.starting, here.starting);
+        take(there.running_on, here.running_on);
         take(there.holding, here.holding);
     }
     for (std::uint32_t g = 0; g < c.givens.size(); ++g) take(to.givens[g].variable, c.givens[g].variable);

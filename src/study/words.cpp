@@ -144,6 +144,11 @@ std::string state_text(const Outcome& out) {
         if (present(out, c.elements[e].tripped)) parts.push_back(called(c.elements[e]) + " tripped");
     for (const std::uint32_t e : c.storing)
         if (present(out, c.elements[e].empty)) parts.push_back(called(c.elements[e]) + " empty");
+    for (const ElementInfo& e : c.elements) {
+        if (e.overloaded && present(out, e.overloaded)) parts.push_back(called(e) + " overloaded");
+        if (e.starting && present(out, e.starting)) parts.push_back(called(e) + " starting");
+        if (e.running_on && present(out, e.running_on)) parts.push_back(called(e) + " running down");
+    }
     for (const OneShotInfo& o : c.one_shots)
         if (present(out, o.used)) parts.push_back(called(c.functions[o.function]) + " by " + spaced(*o.mode) + " used");
     return or_else(std::move(parts), "nothing failed", "; ");

@@ -56,7 +56,7 @@ inline constexpr std::array diagnostic_codes{
     DiagnosticCode{"follows_itself", false, "an element follows itself"},
     DiagnosticCode{"words_differ", false, "an unmapped `follows` between different words"},
     DiagnosticCode{"no_without", false, "ports and positions, but nothing said about a port that is not supplied"},
-    DiagnosticCode{"unknown_port", false, "`without` names a port the element does not have"},
+    DiagnosticCode{"unknown_port", false, "`without` or `runs_without_s` names a port the element does not have"},
     DiagnosticCode{"duplicate_port", false, "`without` names a port twice"},
     DiagnosticCode{"not_reachable", false, "a crew setting of something the crew cannot reach"},
     // feeds and ties

@@ -167,6 +167,7 @@ struct Element {
     // the rest
     bool holds_in = false;  ///< may keep itself supplied through a loop once it is
     double after_s = 0, spin_up_s = 0, run_down_s = 0;
+    SmallMap<double> runs_without_s{};  ///< by port, cooling as an example: so long it works on once that port is not supplied
     SmallMap<double> rating{};  ///< amps, volts, watts, volt_amperes, efficiency, power_factor (of what it takes), psi, litres_per_minute
     SmallMap<Load> loads{};     ///< by operating condition
     Rare<Store> store{};

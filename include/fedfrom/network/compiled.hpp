@@ -99,6 +99,8 @@ struct ElementInfo {
     std::uint32_t sticks_at = none;         ///< the position its author has it stick in
     Variable held = 0, at_hand = 0;         ///< first of one per position; 0 = none
     Variable tripped = 0, empty = 0, holding = 0;
+    Variable overloaded = 0;                ///< a rated electrical source or converter: its load is more than it can carry, so it gives nothing
+    Variable starting = 0, running_on = 0;  ///< as a clock says: gives nothing yet though it could; gives for a while yet though nothing feeds it
     Literal works = never;                  ///< as a protecting device
     std::span<const Literal> stands{};      ///< per position: it really stands there (report)
     std::span<const Literal> shows{};       ///< per `shows` entry: its condition (report)

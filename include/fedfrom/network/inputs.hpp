@@ -1,10 +1,12 @@
 /// Compile step 2: the input variables, memory first, then zone and levels.
 ///
-/// One literal per (element, failure mode); bits for trips, empty stores and
-/// givens; one per position for hands and held positions; who holds; then one
-/// per (element, medium) a zone can hold and per level another function reads.
+/// One literal per (element, failure mode); bits for trips, empty stores, sources
+/// overloaded, starting or running on, and givens; one per position for hands and
+/// held positions; who holds; then one per (element, medium) a zone can hold and per level another function reads.
 #pragma once
 
+#include <algorithm>
+#include <array>
 #include <set>
 #include <string>
 #include <string_view>
@@ -62,11 +64,20 @@ private:
             out_.storing.push_back(e);
         }
         if (written.holds_in) info.holding = d_.gates.input();
+        if (can_be_overloaded(written)) info.overloaded = d_.gates.input();
+        if (written.spin_up_s > 0) info.starting = d_.gates.input();
+        if (written.run_down_s > 0 || !written.runs_without_s.empty()) info.running_on = d_.gates.input();
         if (info.positions.empty()) return;
         if (info.hand) info.at_hand = inputs(info.positions.size());
         if (info.memory || d_.failed(e, "stuck") != never) info.held = inputs(info.positions.size());
         if (const auto stuck = written.failures.find("stuck"); stuck != written.failures.end()) info.sticks_at = d_.position(e, stuck->second.at);
         if (info.memory) out_.memory_cells.push_back({e, {}});
+    }
+
+    static bool can_be_overloaded(const Element& e) {
+        constexpr std::array<std::string_view, 3> limits{"amps", "volt_amperes", "watts"};
+        const bool gives = row(e.kind).source || row(e.kind).isolates || e.rating.contains("efficiency");
+        return gives && std::ranges::any_of(limits, [&](std::string_view limit) { return e.rating.contains(limit); });
     }
 
     /// A mode that takes from what is not fitted does not exist; what it would bar, it cannot bar.

@@ -300,10 +300,14 @@ private:
         ElementInfo& info = out_.elements[e];
         Operands all{!d_.failed(e, "loss")};
         for (std::uint32_t z = info.zones.first; z < info.zones.last; ++z) all.push_back(!Literal::of(out_.zones[z].variable));
-        if (info.empty) all.push_back(!Literal::of(info.empty));
+        for (const Variable kept : {info.empty, info.overloaded, info.starting})
+            if (kept) all.push_back(!Literal::of(kept));
         if (info.element->needs) info.needs = condition(*info.element->needs);
-        all.push_back(info.needs);
-        for (std::uint32_t p = info.ports.first; p < info.ports.last; ++p) all.push_back(define_port(p));
+        Operands fed{info.needs};
+        for (std::uint32_t p = info.ports.first; p < info.ports.last; ++p) fed.push_back(define_port(p));
+        if (info.running_on) all.push_back(g_.any({Literal::of(info.running_on), g_.all(std::move(fed))}));
+        else
+            for (const Literal l : fed) all.push_back(l);
         all.erase(always);
         g_.define(info.gate, std::move(all));
     }

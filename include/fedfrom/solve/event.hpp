@@ -22,8 +22,9 @@ struct Event {
 
     /// `at`: the position it sticks in; `none`: what its author gave, else as it stands.
     static Event fail(FailureHandle failure, std::uint32_t at = none) { return {Kind::fail, failure.index, at}; }
-    /// Removes an element's failures, refills and untrips it.
+    /// Removes an element's failures, refills, untrips and takes it back on line.
     static Event repair(ElementHandle element) { return {Kind::repair, element.index}; }
+    /// Of what has tripped, or is off line because it was overloaded.
     static Event reset(ElementHandle element) { return {Kind::reset, element.index}; }
     static Event set(ElementHandle element, std::uint32_t position) { return {Kind::set, element.index, position}; }
     static Event given(GivenHandle given, bool value) { return {Kind::given, given.index, value}; }
@@ -100,7 +101,8 @@ private:
         const ElementInfo& e = c_.elements[element];
         for (std::uint32_t f = e.failures.first; f < e.failures.last; ++f) m_.put(c_.failures[f].variable, false);
         if (e.empty) fill(element);
-        if (e.tripped) m_.put(e.tripped, false);
+        for (const Variable kept : {e.tripped, e.overloaded, e.starting, e.running_on})
+            if (kept) m_.put(kept, false);
         m_.resets_used(element) = 0;
         return Refusal::none;
     }
@@ -113,6 +115,10 @@ private:
 
     Refusal reset(std::uint32_t element) {
         const ElementInfo& e = c_.elements[element];
+        if (e.overloaded && m_.bit(e.overloaded)) {
+            m_.put(e.overloaded, false);
+            return Refusal::none;
+        }
         if (!e.tripped) return Refusal::does_not_trip;
         if (!m_.bit(e.tripped)) return Refusal::none;
         if (reset_by_of(*e.element) == Reach::ground) return Refusal::replaced_on_ground;
@@ -166,8 +172,8 @@ private:
             const ElementInfo& e = c_.elements[i];
             m_.resets_used(i) = 0;
             m_.taken(i) = 0;
-            if (e.tripped) m_.put(e.tripped, false);
-            if (e.empty) m_.put(e.empty, false);
+            for (const Variable kept : {e.tripped, e.empty, e.overloaded, e.starting, e.running_on})
+                if (kept) m_.put(kept, false);
             if (e.held && e.memory) put_position(e.held, e.positions.size(), e.rest);  // elsewhere `held` says where it last stood, should it now stick
             if (e.holding) m_.put(e.holding, true);
         }

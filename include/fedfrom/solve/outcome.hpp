@@ -24,10 +24,10 @@
 
 namespace fedfrom {
 
-enum class Status : std::uint8_t { supplied, unsupplied, off, failed, dragged_down, spent, not_fitted, unknown };
+enum class Status : std::uint8_t { supplied, unsupplied, off, failed, dragged_down, spent, overloaded, starting, not_fitted, unknown };
 
 inline constexpr std::string_view name_of(Status status) {
-    constexpr std::array<std::string_view, 8> names{"supplied", "unsupplied", "off", "failed", "dragged_down", "spent", "not_fitted", "unknown"};
+    constexpr std::array<std::string_view, 10> names{"supplied", "unsupplied", "off", "failed", "dragged_down", "spent", "overloaded", "starting", "not_fitted", "unknown"};
     return names[static_cast<std::size_t>(status)];
 }
 
@@ -133,6 +133,8 @@ Status detail::status_by(const Compiled& c, const ElementInfo& e, Holds holds) {
     for (std::uint32_t z = e.zones.first; z < e.zones.last; ++z)
         if (holds(c.zones[z].seed)) return Status::failed;
     if (e.empty && holds(Literal::of(e.empty))) return Status::spent;
+    if (e.overloaded && holds(Literal::of(e.overloaded))) return Status::overloaded;
+    if (e.starting && holds(Literal::of(e.starting))) return Status::starting;
     for (std::uint32_t z = e.zones.first; z < e.zones.last; ++z)
         if (holds(Literal::of(c.zones[z].variable))) return Status::dragged_down;
     for (std::uint32_t p = e.ports.first; p < e.ports.last; ++p)

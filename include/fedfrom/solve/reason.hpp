@@ -26,6 +26,9 @@ struct Reason {
         trip,
         fault,     ///< a short, leak or jam drags an element down, or no longer
         spent,     ///< a store
+        overload,  ///< of a source
+        start,     ///< of what has to spin up
+        run_down,  ///< of what gives for a while yet
         level,     ///< of a function
         one_shot,  ///< a mode was used, or its stores no longer hold what it takes
     };
@@ -76,6 +79,9 @@ public:
             const ElementInfo& info = c.elements[e];
             name(info.tripped, {Kind::trip, e});
             name(info.empty, {Kind::spent, e});
+            name(info.overloaded, {Kind::overload, e});
+            name(info.starting, {Kind::start, e});
+            name(info.running_on, {Kind::run_down, e});
             name(info.holding, {Kind::supply, e});
             for (std::uint32_t p = 0; p < info.positions.size(); ++p) {
                 if (info.at_hand) name(info.at_hand + p, {Kind::hand, e, p});
@@ -106,11 +112,13 @@ public:
         for (std::uint32_t f = e.failures.first; f < e.failures.last; ++f)
             if (const Literal failure = Literal::of(c_.failures[f].variable); since.changed(failure) && takes_supply(e, failure, c_.failures[f]))
                 return named(failure.variable(), since);
-        if (e.empty && since.changed(Literal::of(e.empty))) return named(e.empty, since);
+        for (const Variable kept : {e.empty, e.overloaded, e.starting})
+            if (kept && since.changed(Literal::of(kept))) return named(kept, since);
         for (std::uint32_t z = e.zones.first; z < e.zones.last; ++z)
             if (since.changed(Literal::of(c_.zones[z].variable))) return named(c_.zones[z].variable, since);
         for (std::uint32_t p = e.ports.first; p < e.ports.last; ++p)
             if (since.changed(c_.ports[p].supplied)) return of_port(c_.ports[p], since);
+        if (e.running_on && since.changed(Literal::of(e.running_on))) return named(e.running_on, since);
         return of(e.needs, since);
     }
 
@@ -215,6 +223,9 @@ inline std::string text(const Reason& reason, const Network& net) {
         case Reason::Kind::trip: return element(reason.index) + (reason.on ? " has tripped" : " is reset");
         case Reason::Kind::fault: return "a fault " + std::string(reason.on ? "drags down " : "no longer drags down ") + element(reason.index);
         case Reason::Kind::spent: return element(reason.index) + (reason.on ? " is spent" : " is filled");
+        case Reason::Kind::overload: return element(reason.index) + (reason.on ? " is overloaded" : " is no longer overloaded");
+        case Reason::Kind::start: return element(reason.index) + (reason.on ? " starts" : " has started");
+        case Reason::Kind::run_down: return element(reason.index) + (reason.on ? " runs on" : " has run down");
         case Reason::Kind::level: return "the level of " + *c.functions[reason.index].id;
         case Reason::Kind::one_shot: return *c.functions[c.one_shots[reason.index].function].id + " by " + *c.one_shots[reason.index].mode + (reason.on ? " was used" : " can be used again");
     }

@@ -109,7 +109,7 @@ inline void Session::list_what_is_reported() {
     for (std::uint32_t i = 0; i < c_.elements.size(); ++i) {
         const ElementInfo& e = c_.elements[i];
         from(e.supplied, i);
-        for (const Variable v : {e.empty, e.tripped}) from(Literal::of(v), i);
+        for (const Variable v : {e.empty, e.tripped, e.overloaded, e.starting}) from(Literal::of(v), i);
         for (std::uint32_t f = e.failures.first; f < e.failures.last; ++f) from(Literal::of(c_.failures[f].variable), i);
         for (std::uint32_t z = e.zones.first; z < e.zones.last; ++z) from(Literal::of(c_.zones[z].variable), i);
         for (std::uint32_t p = e.ports.first; p < e.ports.last; ++p) from(c_.ports[p].supplied, i);

@@ -69,7 +69,7 @@ private:
 inline constexpr std::string_view snapshot_mark = "fedfrom state 1\n";
 
 /// One thing that differs from rest: what it is about, whose, and a word or a number.
-enum class Kept : std::uint8_t { end, failure, hand, held, given, tripped, empty, holding_not, resets_used, taken, reading, used, exhausted, frozen_cell, frozen_holder, took };
+enum class Kept : std::uint8_t { end, failure, hand, held, given, tripped, empty, holding_not, resets_used, taken, reading, used, exhausted, frozen_cell, frozen_holder, took, overloaded, starting, running_on };
 
 class SnapshotWriter {
 public:
@@ -137,6 +137,9 @@ public:
             }
             if (e.tripped && on(e.tripped)) w.entry(Kept::tripped, *e.id);
             if (e.empty && on(e.empty)) w.entry(Kept::empty, *e.id);
+            if (e.overloaded && on(e.overloaded)) w.entry(Kept::overloaded, *e.id);
+            if (e.starting && on(e.starting)) w.entry(Kept::starting, *e.id);
+            if (e.running_on && on(e.running_on)) w.entry(Kept::running_on, *e.id);
             if (e.holding && !on(e.holding)) w.entry(Kept::holding_not, *e.id);
             if (m.resets_used[i]) w.entry(Kept::resets_used, *e.id, {}, m.resets_used[i]);
             if (m.taken[i]) w.entry(Kept::taken, *e.id, {}, m.taken[i]);
@@ -183,6 +186,9 @@ public:
             case Kept::held: return stand(e.held);
             case Kept::tripped: return set(e.tripped);
             case Kept::empty: return set(e.empty);
+            case Kept::overloaded: return set(e.overloaded);
+            case Kept::starting: return set(e.starting);
+            case Kept::running_on: return set(e.running_on);
             case Kept::holding_not: return set(e.holding, false);
             case Kept::resets_used: m.resets_used[handle.index] = static_cast<std::uint8_t>(n); return;
             case Kept::taken: m.taken[handle.index] = static_cast<std::uint16_t>(n); return;
@@ -229,7 +235,7 @@ inline Fingerprint fingerprint(const Network& net) {
         for (const auto& position : e.positions) elements.add(position);
         for (const Show& show : e.element->shows) elements.add(show.text);
         elements.add(e.element->unpowered);
-        logic.add(e.supplied.code).add(e.needs.code).add(e.works.code).add(e.holding).add(e.held).add(e.tripped).add(e.empty);
+        logic.add(e.supplied.code).add(e.needs.code).add(e.works.code).add(e.holding).add(e.held).add(e.tripped).add(e.empty).add(e.overloaded).add(e.starting).add(e.running_on);
         for (const auto* list : {&e.stands, &e.shows})
             for (const Literal l : *list) logic.add(l.code);
     }

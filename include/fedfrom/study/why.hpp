@@ -72,6 +72,8 @@ struct RootCause {
         failure,
         trip,
         empty,
+        overloaded,
+        starting,
         hunting,
         used,           ///< a one-shot mode
         position,       ///< a hand away from rest
@@ -87,7 +89,7 @@ struct RootCause {
 };
 
 inline constexpr std::string_view name_of(RootCause::Kind kind) {
-    constexpr std::array<std::string_view, 9> names{"failure", "trip", "empty", "hunting", "used", "position", "given", "rest_position", "usual_given"};
+    constexpr std::array<std::string_view, 11> names{"failure", "trip", "empty", "overloaded", "starting", "hunting", "used", "position", "given", "rest_position", "usual_given"};
     return names[static_cast<std::size_t>(kind)];
 }
 

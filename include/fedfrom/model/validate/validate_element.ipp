@@ -26,7 +26,7 @@ void Validator::element(const At& at, std::string_view id, const Element& e) {
         condition(At{show, "when"}, e.shows[i].when, Levels::forbidden);
     }
     failures(at, id, e);
-    figures(at, e);
+    figures(at, id, e);
     if (e.holds_in && row(e.kind).conductor)
         report(At{at, "holds_in"}, "cannot_hold", quoted(id) + " only conducts, so it cannot hold itself in: with a tie it would live on itself without any source.",
                "Let the generator, relay or coil hold that the loop runs through.");
@@ -115,12 +115,7 @@ void Validator::position(const At& at, std::string_view id, const Element& e) {
         } else {
             position_word(At{here, 1}, id, e, e.without[i].position);
         }
-        if (!e.inputs.contains(e.without[i].port)) {
-            std::vector<std::string> names;
-            for (const auto& [port, unused] : e.inputs) names.push_back(port);
-            report(At{here, 0}, "unknown_port", quoted(id) + " has no port " + quoted(e.without[i].port) + ".",
-                   names.empty() ? "It has none." : "It has " + listed(names) + ".");
-        }
+        port_of(At{here, 0}, id, e, e.without[i].port);
         if (!ports.insert(e.without[i].port).second)
             report(At{here, 0}, "duplicate_port", "The port " + quoted(e.without[i].port) + " is here twice.");
     }
@@ -210,10 +205,23 @@ void Validator::leak(const At& at, std::string_view id, const Element& e) {
                "Say \"failures\": {\"leak\": {\"fluid\": \"" + fluids.front() + "\"}}.");
 }
 
-void Validator::figures(const At& at, const Element& e) {
+void Validator::port_of(const At& at, std::string_view id, const Element& e, std::string_view port) {
+    if (e.inputs.contains(port)) return;
+    std::vector<std::string> names;
+    for (const auto& [name, unused] : e.inputs) names.push_back(name);
+    report(at, "unknown_port", quoted(id) + " has no port " + quoted(port) + ".", names.empty() ? "It has none." : "It has " + listed(names) + ".");
+}
+
+void Validator::figures(const At& at, std::string_view id, const Element& e) {
     range(At{at, "after_s"}, e.after_s, 0, largest);
     range(At{at, "spin_up_s"}, e.spin_up_s, 0, largest);
     range(At{at, "run_down_s"}, e.run_down_s, 0, largest);
+    const At runs{at, "runs_without_s"};
+    for (const auto& [port, seconds] : e.runs_without_s) {
+        const At here{runs, port};
+        port_of(here, id, e, port);
+        range(here, seconds, 0, largest);
+    }
     const At rating{at, "rating"};
     for (const auto& [name, value] : e.rating) {
         const At here{rating, name};

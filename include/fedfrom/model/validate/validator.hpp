@@ -67,7 +67,8 @@ private:
     void movers(const At& at, std::string_view id, const Element& e);
     void failures(const At& at, std::string_view id, const Element& e);
     void leak(const At& at, std::string_view id, const Element& e);
-    void figures(const At& at, const Element& e);
+    void port_of(const At& at, std::string_view id, const Element& e, std::string_view port);
+    void figures(const At& at, std::string_view id, const Element& e);
 
     // ties and vias (validate_tie.cpp)
     void collect_ties();
