@@ -7,6 +7,7 @@
 
 #include <algorithm>
 #include <array>
+#include <bit>
 #include <set>
 #include <string>
 #include <string_view>
@@ -36,13 +37,21 @@ private:
     Compiled& out_;
 
     void list_failures() {
+        out_.failures.reserve(2 * out_.elements.size());  // most kinds have as many
+        d_.failed_by.resize(out_.elements.size());
         for (std::uint32_t e = 0; e < out_.elements.size(); ++e) {
             ElementInfo& info = out_.elements[e];
             info.failures.first = static_cast<std::uint32_t>(out_.failures.size());
-            if (info.fitted)
-                for (const std::string_view mode : failure_words_of(*info.element)) out_.failures.push_back({e, std::string(mode), d_.gates.input()});
+            if (info.fitted) each_failure_mode(*info.element, [&](std::string_view mode) { add_failure(e, mode); });
             info.failures.last = static_cast<std::uint32_t>(out_.failures.size());
         }
+    }
+
+    void add_failure(std::uint32_t e, std::string_view mode) {
+        const Variable v = d_.gates.input();
+        out_.failures.push_back({e, std::string(mode), v});
+        if (const auto asked = std::ranges::find(asked_words, mode); asked != asked_words.end())
+            d_.failed_by[e][static_cast<std::size_t>(asked - asked_words.begin())] = v;
     }
 
     Variable inputs(std::size_t n) {
@@ -69,7 +78,7 @@ private:
         if (written.run_down_s > 0 || !written.runs_without_s.empty()) info.running_on = d_.gates.input();
         if (info.positions.empty()) return;
         if (info.hand) info.at_hand = inputs(info.positions.size());
-        if (info.memory || d_.failed(e, "stuck") != never) info.held = inputs(info.positions.size());
+        if (info.memory || d_.failed(e, Asked::stuck) != never) info.held = inputs(info.positions.size());
         if (const auto stuck = written.failures.find("stuck"); stuck != written.failures.end()) info.sticks_at = d_.position(e, stuck->second.at);
         if (info.memory) out_.memory_cells.push_back({e, {}});
     }
@@ -139,9 +148,9 @@ private:
         const auto met = media_met();
         for (std::uint32_t e = 0; e < out_.elements.size(); ++e) {
             const Element& written = *out_.elements[e].element;
-            if (!is_one_way(written)) seed(e, electrical, d_.failed(e, "short"));
-            seed(e, mechanical, d_.failed(e, "jam"));
-            const Literal leak = d_.failed(e, "leak");
+            if (!is_one_way(written)) seed(e, electrical, d_.failed(e, Asked::short_));
+            seed(e, mechanical, d_.failed(e, Asked::jam));
+            const Literal leak = d_.failed(e, Asked::leak);
             if (leak == never) continue;
             const auto said = written.failures.find("leak");
             if (said != written.failures.end() && !said->second.fluid.empty()) {
@@ -158,25 +167,29 @@ private:
 
     /// A zone holds what a fault can begin in and what it can reach; media in which none begins have none.
     void list_zones() {
-        out_.zones = list_seeds();
+        const std::vector<ZoneInfo> seeds = list_seeds();
         std::uint64_t live_media = 0;
-        for (const ZoneInfo& z : out_.zones) live_media |= std::uint64_t{1} << z.medium;
+        std::vector<std::uint64_t> reached(out_.elements.size(), 0);  // by element: a bit set of media
+        for (const ZoneInfo& seed : seeds) live_media |= std::uint64_t{1} << seed.medium;
         for (const FeedInfo& feed : out_.feeds) {
             const PortInfo& port = out_.ports[feed.port];
             if (port.medium == none || !(live_media >> port.medium & 1)) continue;
-            if (!keeps_out(feed.upstream, port.medium)) out_.zones.push_back({feed.upstream, port.medium});
-            if (feed.origin == FeedInfo::Origin::tie || row(out_.elements[port.element].element->kind).conductor)
-                out_.zones.push_back({port.element, port.medium});
+            const std::uint64_t bit = std::uint64_t{1} << port.medium;
+            if (!keeps_out(feed.upstream, port.medium)) reached[feed.upstream] |= bit;
+            if (feed.origin == FeedInfo::Origin::tie || row(out_.elements[port.element].element->kind).conductor) reached[port.element] |= bit;
         }
-        const auto place = [](const ZoneInfo& z) { return std::pair(z.element, z.medium); };
-        std::ranges::stable_sort(out_.zones, {}, place);  // a seed stands before what repeats it
-        // Not std::ranges::unique: clang 14 cannot compile it.
-        out_.zones.erase(std::unique(out_.zones.begin(), out_.zones.end(), [&](const ZoneInfo& a, const ZoneInfo& b) { return place(a) == place(b); }), out_.zones.end());
-        std::uint32_t z = 0;
+        auto seed = seeds.begin();  // they stand in the order of elements
         for (std::uint32_t e = 0; e < out_.elements.size(); ++e) {
-            out_.elements[e].zones.first = z;
-            for (; z < out_.zones.size() && out_.zones[z].element == e; ++z) out_.zones[z].variable = d_.gates.input();
-            out_.elements[e].zones.last = z;
+            ElementInfo& info = out_.elements[e];
+            info.zones.first = static_cast<std::uint32_t>(out_.zones.size());
+            const auto first = seed;
+            for (; seed != seeds.end() && seed->element == e; ++seed) reached[e] |= std::uint64_t{1} << seed->medium;
+            for (std::uint64_t media = reached[e]; media != 0; media &= media - 1) {
+                const auto m = static_cast<std::uint32_t>(std::countr_zero(media));
+                const auto own = std::find_if(first, seed, [&](const ZoneInfo& z) { return z.medium == m; });
+                out_.zones.push_back({e, m, d_.gates.input(), own == seed ? never : own->seed});
+            }
+            info.zones.last = static_cast<std::uint32_t>(out_.zones.size());
         }
     }
 

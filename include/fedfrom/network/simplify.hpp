@@ -34,23 +34,27 @@ private:
     static constexpr std::size_t most_operands = 12;
 
     bool is_gate(Literal l) const { return l.variable() >= b_.inputs; }
-    DraftGate& gate(Literal l) { return gates_[l.variable() - b_.inputs]; }
+    const DraftGate& gate(Literal l) const { return gates_[l.variable() - b_.inputs]; }
 
     /// Positions stay as they stand while supply is evaluated again, so supply must not be drawn
     /// out of a position, nor a position that hangs on supply into something else.
     bool may_draw(const DraftGate& into, const DraftGate& from) const {
-        if (from.reserved || from.op != into.op || (into.op != Gate::Op::all && into.op != Gate::Op::any) || from.stage != into.stage) return false;
+        if (from.reserved || from.op != into.op || from.stage != into.stage) return false;
         if (from.stage == Stage::function && from.owner != into.owner) return false;
         return from.position == into.position || std::ranges::none_of(b_.operands(from), [&](Literal l) { return is_gate(l); });
     }
 
+    bool may_draw(const DraftGate& into, Literal l) const { return is_gate(l) && !l.negated() && &gate(l) != &into && may_draw(into, gate(l)); }
+
     void draw_in(DraftGate& g) {
+        if (g.op != Gate::Op::all && g.op != Gate::Op::any) return;
         const auto own = b_.operands(g);
+        if (std::ranges::none_of(own, [&](Literal l) { return may_draw(g, l); })) return;
         drawn_.assign(own.begin(), own.end());
         bool changed = false;
         for (std::size_t i = 0; i < drawn_.size();) {
             const Literal l = drawn_[i];
-            if (!is_gate(l) || l.negated() || &gate(l) == &g || !may_draw(g, gate(l)) || drawn_.size() + b_.operands(gate(l)).size() > most_operands) {
+            if (!may_draw(g, l) || drawn_.size() + b_.operands(gate(l)).size() > most_operands) {
                 ++i;
                 continue;
             }

@@ -150,14 +150,19 @@ void Validator::variants() {
 std::string Validator::near_id(std::string_view id, std::optional<Collection> wanted) {
     std::vector<std::string_view> candidates;
     for (const Index::Entry& entry : index_.entries())
-        if (!wanted || entry.collection == *wanted) candidates.push_back(entry.id);
+        if (!entry.again && (!wanted || entry.collection == *wanted)) candidates.push_back(entry.id);
     if (candidates.size() > comparisons_left_) return {};
     comparisons_left_ -= candidates.size();
     return nearest(id, candidates);
 }
 
-const Index::Entry* Validator::known(const At& at, std::string_view id, Collection wanted) {
-    const Index::Entry* entry = index_.find(id);
+const Index::Entry* Validator::known(const At& at, std::string_view id, Collection wanted) { return checked(index_.find(id), at, id, wanted); }
+
+const Index::Entry* Validator::known_next(IdTable::Trail& trail, const At& at, std::string_view id) {
+    return checked(index_.find(id, trail), at, id, Collection::element);
+}
+
+const Index::Entry* Validator::checked(const Index::Entry* entry, const At& at, std::string_view id, Collection wanted) {
     if (entry && entry->collection == wanted) return entry;
     if (entry) {
         report(at, "wrong_collection",

@@ -93,6 +93,8 @@ private:
     // look-ups: report what is missing, and return what is there
     const Element* known_element(const At& at, std::string_view id);
     const Index::Entry* known(const At& at, std::string_view id, Collection c);
+    const Index::Entry* known_next(IdTable::Trail& trail, const At& at, std::string_view id);  ///< an element
+    const Index::Entry* checked(const Index::Entry* entry, const At& at, std::string_view id, Collection wanted);
     void position_word(const At& at, std::string_view id, const Element& e, std::string_view word);
     void settable(const At& at, std::string_view id, std::string_view word);
     void failure_of(const At& at, std::string_view id, std::string_view mode);
@@ -109,6 +111,7 @@ private:
     const Model& m_;
     const std::set<std::string, std::less<>>& unsure_;
     Index index_;
+    IdTable::Trail feeds_trail_, vias_trail_, conditions_trail_;
     std::unordered_set<std::string_view> groups_;
     std::vector<Diagnostic> found_;
     std::size_t comparisons_left_ = 5'000'000;  // for hints: a model of unknown ids alone must not take forever
