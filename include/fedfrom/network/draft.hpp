@@ -71,6 +71,8 @@ inline std::uint32_t place_of(std::string_view word, std::span<const std::string
 struct Draft {
     Compiled& out;
     model::IdTable ids{};  ///< of the elements
+    std::vector<Kind> kinds{};  ///< of the elements: asked so often that going to each of them would take long
+    std::size_t reported = 0;  ///< positions and shows of all of them
     model::IdTable::Trail conditions_trail{};
     GateBuilder gates{};
 
@@ -87,6 +89,7 @@ struct Draft {
     bool met_unfitted = false;
 
     std::uint32_t element(std::string_view id) const { return ids.find(id); }
+    const KindRow& kind(std::uint32_t e) const { return row(kinds[e]); }
 
     std::uint32_t position(std::uint32_t e, std::string_view word) const { return place_of(word, out.elements[e].positions); }
     std::uint32_t position_bit(std::uint32_t e, std::string_view word) const {

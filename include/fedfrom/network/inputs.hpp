@@ -147,13 +147,13 @@ private:
         };
         const auto met = media_met();
         for (std::uint32_t e = 0; e < out_.elements.size(); ++e) {
-            const Element& written = *out_.elements[e].element;
-            if (!is_one_way(written)) seed(e, electrical, d_.failed(e, Asked::short_));
+            if (!d_.kind(e).one_way) seed(e, electrical, d_.failed(e, Asked::short_));
             seed(e, mechanical, d_.failed(e, Asked::jam));
             const Literal leak = d_.failed(e, Asked::leak);
             if (leak == never) continue;
-            const auto said = written.failures.find("leak");
-            if (said != written.failures.end() && !said->second.fluid.empty()) {
+            const auto& own = out_.elements[e].element->failures;
+            const auto said = own.find("leak");
+            if (said != own.end() && !said->second.fluid.empty()) {
                 seed(e, ensure(said->second.fluid), leak);
                 continue;
             }
@@ -176,7 +176,7 @@ private:
             if (port.medium == none || !(live_media >> port.medium & 1)) continue;
             const std::uint64_t bit = std::uint64_t{1} << port.medium;
             if (!keeps_out(feed.upstream, port.medium)) reached[feed.upstream] |= bit;
-            if (feed.origin == FeedInfo::Origin::tie || row(out_.elements[port.element].element->kind).conductor) reached[port.element] |= bit;
+            if (feed.origin == FeedInfo::Origin::tie || d_.kind(port.element).conductor) reached[port.element] |= bit;
         }
         auto seed = seeds.begin();  // they stand in the order of elements
         for (std::uint32_t e = 0; e < out_.elements.size(); ++e) {
@@ -195,7 +195,7 @@ private:
 
     /// A leak in what an engine bleeds into takes its air, not the engine.
     bool keeps_out(std::uint32_t e, std::uint32_t m) const {
-        return out_.elements[e].element->kind == Kind::engine && out_.media[m] == "pneumatic";
+        return d_.kinds[e] == Kind::engine && out_.media[m] == "pneumatic";
     }
 
     void list_levels() {

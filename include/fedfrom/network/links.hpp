@@ -38,7 +38,7 @@ private:
         const PortInfo& port = out_.ports[feed.port];
         const std::uint32_t e = port.element, m = port.medium;
         const bool out_only = own_circuit(port);
-        const bool comes_back = row(out_.elements[e].element->kind).conductor && !out_only;
+        const bool comes_back = d_.kind(e).conductor && !out_only;
         const Devices down = via(feed);
         add({.from_zone = d_.zone(e, m), .to = feed.upstream, .seed_only = out_only, .feed = f}, m, {down, true}, false);
         if (comes_back) add({.from_zone = d_.zone(feed.upstream, m), .to = e, .feed = f}, m, {down}, true);
@@ -90,7 +90,7 @@ private:
             const DeviceAt& device = way[i];
             const ElementInfo& info = out_.elements[device.element];
             if (device.passes != always) out_.link_literals.push_back(device.passes);
-            if (against_diodes && is_one_way(*info.element)) out_.link_literals.push_back(d_.failed(device.element, Asked::short_));
+            if (against_diodes && d_.kind(device.element).one_way) out_.link_literals.push_back(d_.failed(device.element, Asked::short_));
             if (info.tripped) out_.link_devices.push_back(device.element);
         }
         link.conducts.last = static_cast<std::uint32_t>(out_.link_literals.size());

@@ -54,9 +54,7 @@ public:
     /// Where everything stands and what everything shows.
     void run_report() {
         start(Stage::report);
-        std::size_t count = 0;
-        for (const ElementInfo& info : out_.elements) count += info.positions.size() + info.element->shows.size();
-        out_.reported.reserve(count);  // elements point into it, so it must not move
+        out_.reported.reserve(d_.reported);  // elements point into it, so it must not move
         const auto since = [&](std::size_t first) { return std::span<const Literal>(out_.reported).subspan(first); };
         for (std::uint32_t e = 0; e < out_.elements.size(); ++e) {
             ElementInfo& info = out_.elements[e];
@@ -65,7 +63,7 @@ public:
             const std::size_t stands = out_.reported.size();
             for (std::uint32_t p = 0; p < info.positions.size(); ++p) out_.reported.push_back(stands_in(e, 1u << p));
             info.stands = since(stands);
-            if (info.passes_in || is_one_way(*info.element)) info.passes = passes(e, info.passes_in);
+            if (info.passes_in || d_.kind(e).one_way) info.passes = passes(e, info.passes_in);
             const std::size_t shows = out_.reported.size();
             for (const Show& show : info.element->shows) out_.reported.push_back(condition(show.when));
             info.shows = since(shows);
@@ -198,7 +196,7 @@ private:
 
     Literal passes(std::uint32_t e, std::uint32_t positions) {
         const ElementInfo& info = out_.elements[e];
-        if (is_one_way(*info.element)) return !d_.failed(e, Asked::loss);
+        if (d_.kind(e).one_way) return !d_.failed(e, Asked::loss);
         const bool blows = info.tripped && info.trip_position == none;
         return g_.all({stands_in(e, positions), !lost_contacts(e), !open_contacts(e), blows ? !Literal::of(info.tripped) : always});
     }
@@ -336,7 +334,7 @@ private:
             DeviceAt& device = out_.devices[i];
             device.passes = passes(device.element, device.positions);
             path.push_back(device.passes);
-            if (feed.origin == FeedInfo::Origin::backwards && is_one_way(*out_.elements[device.element].element))
+            if (feed.origin == FeedInfo::Origin::backwards && d_.kind(device.element).one_way)
                 path.push_back(d_.failed(device.element, Asked::short_));
             if (const std::uint32_t z = d_.zone(device.element, medium); z != none) live.push_back(!Literal::of(out_.zones[z].variable));
         }

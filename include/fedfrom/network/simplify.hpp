@@ -7,7 +7,9 @@
 #pragma once
 
 #include <algorithm>
+#include <array>
 #include <cstdint>
+#include <span>
 #include <utility>
 #include <vector>
 
@@ -30,7 +32,6 @@ public:
 private:
     GateBuilder& b_;
     std::vector<DraftGate>& gates_;
-    std::vector<Literal> drawn_;  // operands of the gate drawn into
     static constexpr std::size_t most_operands = 12;
 
     bool is_gate(Literal l) const { return l.variable() >= b_.inputs; }
@@ -49,21 +50,24 @@ private:
     void draw_in(DraftGate& g) {
         if (g.op != Gate::Op::all && g.op != Gate::Op::any) return;
         const auto own = b_.operands(g);
-        if (std::ranges::none_of(own, [&](Literal l) { return may_draw(g, l); })) return;
-        drawn_.assign(own.begin(), own.end());
+        if (own.size() > most_operands || std::ranges::none_of(own, [&](Literal l) { return may_draw(g, l); })) return;
+        std::array<Literal, most_operands> drawn;
+        std::size_t count = own.size();
+        std::ranges::copy(own, drawn.begin());
         bool changed = false;
-        for (std::size_t i = 0; i < drawn_.size();) {
-            const Literal l = drawn_[i];
-            if (!may_draw(g, l) || drawn_.size() + b_.operands(gate(l)).size() > most_operands) {
+        for (std::size_t i = 0; i < count;) {
+            const Literal l = drawn[i];
+            if (!may_draw(g, l) || count + b_.operands(gate(l)).size() > most_operands) {
                 ++i;
                 continue;
             }
             changed = true;
-            drawn_.erase(drawn_.begin() + static_cast<std::ptrdiff_t>(i));
+            --count;
+            for (std::size_t later = i; later < count; ++later) drawn[later] = drawn[later + 1];
             for (const Literal o : b_.operands(gate(l)))
-                if (std::ranges::find(drawn_, o) == drawn_.end()) drawn_.push_back(o);
+                if (std::find(drawn.begin(), drawn.begin() + count, o) == drawn.begin() + count) drawn[count++] = o;
         }
-        if (changed) b_.replace_operands(g, drawn_);
+        if (changed) b_.replace_operands(g, std::span(drawn).first(count));
     }
 
     void put_off(std::vector<Literal> settling, std::vector<Literal> standing) {

@@ -41,17 +41,17 @@ private:
         out_.elements.reserve(model_.elements.size());
         std::vector<std::string_view> ids;
         ids.reserve(model_.elements.size());
+        d_.kinds.reserve(model_.elements.size());
         std::vector<std::uint32_t> of_authors;  // elements with words of their own
         for (const auto& [id, e] : model_.elements) {
             ids.push_back(id);
+            d_.kinds.push_back(e.kind);
             out_.elements.push_back({.id = &id, .element = &e, .fitted = e.fitted});
-            if (e.positions.empty()) {
-                position(out_.elements.back(), words(row(e.kind).positions));
-                continue;
-            }
-            of_authors.push_back(static_cast<std::uint32_t>(out_.elements.size() - 1));
+            if (!e.positions.empty()) of_authors.push_back(static_cast<std::uint32_t>(out_.elements.size() - 1));
             out_.position_words.insert(out_.position_words.end(), e.positions.begin(), e.positions.end());
-            position(out_.elements.back(), std::span(out_.position_words).last(e.positions.size()));
+            const std::span<const std::string_view> own = std::span(out_.position_words).last(e.positions.size());
+            position(out_.elements.back(), own.empty() ? words(row(e.kind).positions) : own);
+            d_.reported += out_.elements.back().positions.size() + e.shows.size();
         }
         d_.ids = model::IdTable(ids);
         // Only now that they are all there do the words stay where they are.
@@ -183,12 +183,12 @@ private:
         info.changeover = port.join == Port::Join::priority && plain > 1;
     }
 
-    bool conducts(std::uint32_t e) const { return row(out_.elements[e].element->kind).conductor; }
+    bool conducts(std::uint32_t e) const { return d_.kind(e).conductor; }
 
     /// Whether there are diodes on the way, and all of them can short.
     bool may_short(Range devices) const {
         const auto through = std::span(out_.devices).subspan(devices.first, devices.size());
-        const auto one_way = [&](const DeviceAt& d) { return is_one_way(*out_.elements[d.element].element); };
+        const auto one_way = [&](const DeviceAt& d) { return d_.kind(d.element).one_way; };
         const auto blocks = [&](const DeviceAt& d) { return one_way(d) && !has_failure_mode(*out_.elements[d.element].element, "short"); };
         return std::ranges::any_of(through, one_way) && std::ranges::none_of(through, blocks);
     }
