@@ -13,6 +13,7 @@
 
 #include <cstdint>
 #include <deque>
+#include <iterator>
 #include <map>
 #include <optional>
 #include <span>
@@ -219,7 +220,8 @@ void Reader::keyed(std::map<std::string, T>& out, std::string_view what, Read re
         } else {
             read(place->second);
         }
-        ++place;  // files list ids in a sensible order: the next one mostly belongs here
+        // Files list ids in a sensible order: the next one mostly belongs here. The end is found without climbing the tree.
+        place = place == std::prev(out.end()) ? out.end() : std::next(place);
     });
 }
 

@@ -25,7 +25,7 @@ public:
     void run() {
         list_failures();
         for (std::uint32_t e = 0; e < out_.elements.size(); ++e) memory_of(e);
-        list_one_shots();
+        list_functions();
         for (const auto& [id, initial] : out_.model.given) out_.givens.push_back({&id, initial, d_.gates.input()});
         out_.memory_end = d_.gates.inputs;
         list_zones();
@@ -35,6 +35,7 @@ public:
 private:
     Draft& d_;
     Compiled& out_;
+    std::set<std::pair<std::uint32_t, Level>> levels_read_;  // function, at least
 
     void list_failures() {
         out_.failures.reserve(2 * out_.elements.size());  // most kinds have as many
@@ -89,29 +90,41 @@ private:
         return gives && std::ranges::any_of(limits, [&](std::string_view limit) { return e.rating.contains(limit); });
     }
 
-    /// A mode that takes from what is not fitted does not exist; what it would bar, it cannot bar.
-    void list_one_shots() {
-        std::uint32_t f = 0;
+    void list_functions() {
+        out_.functions.reserve(out_.model.functions.size());
         for (const auto& [id, function] : out_.model.functions) {
-            const std::size_t first = out_.one_shots.size();
-            for (const auto& [mode_id, mode] : function.modes) {
-                OneShotInfo info{.function = f, .mode = &mode_id};
-                bool fitted = true;
-                for (const auto& [store, count] : mode.spend) {
-                    info.spends.push_back({d_.element(store), count});
-                    fitted &= out_.elements[info.spends.back().store].fitted;
-                }
-                if (!fitted || (mode.spend.empty() && mode.bars.empty())) continue;
-                info.used = d_.gates.input();
-                info.exhausted = d_.gates.input();
-                out_.one_shots.push_back(std::move(info));
-            }
-            for (std::size_t i = first; i < out_.one_shots.size(); ++i)
-                for (const std::string& barred : function.modes.at(*out_.one_shots[i].mode).bars)
-                    for (std::size_t j = first; j < out_.one_shots.size(); ++j)
-                        if (*out_.one_shots[j].mode == barred) out_.one_shots[j].barred_by.push_back(static_cast<std::uint32_t>(i));
-            ++f;
+            FunctionInfo& info = out_.functions.emplace_back();
+            info.id = &id;
+            info.function = &function;
         }
+        for (std::uint32_t f = 0; f < out_.functions.size(); ++f) {
+            FunctionInfo& info = out_.functions[f];
+            one_shots_of(f, *info.function);
+            std::set<std::uint32_t> reads;
+            for (const auto& [id, mode] : info.function->modes) levels_in(mode.when, reads);
+            info.reads.assign(reads.begin(), reads.end());
+        }
+    }
+
+    /// A mode that takes from what is not fitted does not exist; what it would bar, it cannot bar.
+    void one_shots_of(std::uint32_t f, const Function& function) {
+        const std::size_t first = out_.one_shots.size();
+        for (const auto& [mode_id, mode] : function.modes) {
+            OneShotInfo info{.function = f, .mode = &mode_id};
+            bool fitted = true;
+            for (const auto& [store, count] : mode.spend) {
+                info.spends.push_back({d_.element(store), count});
+                fitted &= out_.elements[info.spends.back().store].fitted;
+            }
+            if (!fitted || (mode.spend.empty() && mode.bars.empty())) continue;
+            info.used = d_.gates.input();
+            info.exhausted = d_.gates.input();
+            out_.one_shots.push_back(std::move(info));
+        }
+        for (std::size_t i = first; i < out_.one_shots.size(); ++i)
+            for (const std::string& barred : function.modes.at(*out_.one_shots[i].mode).bars)
+                for (std::size_t j = first; j < out_.one_shots.size(); ++j)
+                    if (*out_.one_shots[j].mode == barred) out_.one_shots[j].barred_by.push_back(static_cast<std::uint32_t>(i));
     }
 
     std::uint32_t medium(std::string_view word) const {
@@ -199,19 +212,7 @@ private:
     }
 
     void list_levels() {
-        for (const auto& [id, function] : out_.model.functions) {
-            FunctionInfo info;
-            info.id = &id;
-            info.function = &function;
-            out_.functions.push_back(std::move(info));
-        }
-        std::set<std::pair<std::uint32_t, Level>> read;
-        for (FunctionInfo& info : out_.functions) {
-            std::set<std::uint32_t> reads;
-            for (const auto& [id, mode] : info.function->modes) levels_in(mode.when, read, reads);
-            info.reads.assign(reads.begin(), reads.end());
-        }
-        for (const auto& [function, at_least] : read) out_.level_inputs.push_back({function, at_least, d_.gates.input()});
+        for (const auto& [function, at_least] : levels_read_) out_.level_inputs.push_back({function, at_least, d_.gates.input()});
         order_functions();
     }
 
@@ -228,13 +229,13 @@ private:
         }
     }
 
-    void levels_in(const Condition& c, std::set<std::pair<std::uint32_t, Level>>& read, std::set<std::uint32_t>& reads) const {
+    void levels_in(const Condition& c, std::set<std::uint32_t>& reads) {
         if (c.op == Condition::Op::level) {
             const std::uint32_t f = index_of(out_.functions, c.id);
-            read.insert({f, c.word == name_of(Level::normal) ? Level::normal : Level::degraded});
+            levels_read_.insert({f, c.word == name_of(Level::normal) ? Level::normal : Level::degraded});
             reads.insert(f);
         }
-        for (const Condition& part : c.of) levels_in(part, read, reads);
+        for (const Condition& part : c.of) levels_in(part, reads);
     }
 };
 

@@ -198,7 +198,7 @@ private:
         std::vector<FeedInfo> backwards;
         for (const FeedInfo& feed : out_.feeds) {
             const PortInfo& port = out_.ports[feed.port];
-            if (port.medium == none || own_circuit(port) || !conducts(port.element)) continue;
+            if (port.medium == none || !conducts(port.element) || own_circuit(port)) continue;
             if (feed.origin != FeedInfo::Origin::feed || !conducts(feed.upstream) || !may_short(feed.devices)) continue;
             const Range into = out_.elements[feed.upstream].ports;
             for (std::uint32_t q = into.first; q < into.last; ++q) {

@@ -59,6 +59,7 @@ void collect_levels(const Condition& c, std::vector<std::string_view>& out, int 
 
 /// Depth-first with a stack of its own, as chains of functions may be long.
 void Validator::function_rings() {
+    if (!reads_levels_) return;
     const At root;
     const At all{root, "functions"};
     enum class Mark : char { fresh, open, done };

@@ -114,6 +114,7 @@ private:
     IdTable::Trail feeds_trail_, vias_trail_, conditions_trail_;
     std::unordered_set<std::string_view> groups_;
     std::vector<Diagnostic> found_;
+    bool reads_levels_ = false;                 // a function may read another's level
     std::size_t comparisons_left_ = 5'000'000;  // for hints: a model of unknown ids alone must not take forever
 
     /// Where the ports of the ends list a tie; known once the elements have been gone through.
