@@ -1,5 +1,6 @@
 // Questions about loads and stored energy: the load sheet, and how long a battery lasts.
 #include "answers.hpp"
+#include "discharge_from.hpp"
 #include "sheet_methods.hpp"
 
 #include <fedfrom/study/endurance.hpp>
@@ -404,9 +405,7 @@ Raises:
     m.def("endurance", [](const py::object& asked, const std::optional<std::string>& condition, const std::optional<std::string>& store, const std::optional<std::string>& before, const std::optional<std::string>& landing,
                           std::optional<double> shed_after_min, std::optional<double> landing_min, std::optional<double> derating, std::optional<double> charge, std::optional<double> peukert, std::optional<double> peukert_hours,
                           const std::vector<std::string>& shed, std::optional<double> required_min, std::optional<int> required_applications, double rapid_exponent) {
-        if (peukert_hours && !peukert) throw py::value_error("`peukert_hours` goes with `peukert`.");
-        Discharge discharge;
-        if (peukert) discharge = {peukert_hours ? Discharge::Law::peukert_rated_hours : Discharge::Law::peukert_one_ampere, *peukert, peukert_hours.value_or(0)};
+        const Discharge discharge = discharge_from(peukert, peukert_hours);
         const EnduranceOptions options{.store = store.value_or(""), .condition = condition.value_or(""), .before = before.value_or(""), .landing = landing.value_or(""), .shed_after_min = shed_after_min, .landing_min = landing_min,
                                        .derating = derating, .charge = charge, .discharge = discharge, .shed = shed, .required_min = required_min, .required_applications = required_applications, .rapid_exponent = rapid_exponent};
         return answered(asked, [&](const Outcome& out) { return endurance(out, options); });

@@ -82,6 +82,31 @@ struct Told {
     }
 };
 
+double seconds(std::chrono::microseconds t) { return std::chrono::duration<double>(t).count(); }
+
+std::vector<Told> advance(Session& s, double by_s) {
+    if (!s.in_time()) throw py::value_error("This session is not in time: make it with in_time=True.");
+    if (!(by_s >= 0)) throw py::value_error("Time goes on by 0 seconds or more.");
+    std::vector<Told> list;
+    for (const SessionChange& change : s.advance(by_s)) list.push_back({s.network(), change});
+    return list;
+}
+
+py::list waiting(const Session& s) {
+    py::list list;
+    for (const Waiting& w : s.waiting()) {
+        const ElementInfo& e = s.network().compiled().elements[w.element];
+        py::dict d;
+        d["id"] = *e.id;
+        d["name"] = e.element->name.empty() ? *e.id : e.element->name;
+        d["what"] = std::string(name_of(w.what));
+        d["position"] = w.what == Waiting::What::moves ? std::string(e.positions[w.position]) : std::string();
+        d["due_s"] = seconds(w.due);
+        list.append(std::move(d));
+    }
+    return list;
+}
+
 std::vector<Told> settle(Session& s, std::optional<unsigned> passes) {
     std::vector<Told> list;
     for (const SessionChange& change : s.settle(passes.value_or(Session::no_limit))) list.push_back({s.network(), change});
@@ -153,12 +178,14 @@ Only what an event can reach is evaluated again; the answers are those of `settl
 
 Args:
     start: A State, settled first, or a Network, which means its running state.
+    in_time: Whether delays, starts and stops take as long as the model says, by `advance`; else they are over at once.
 )");
-    session.def(py::init([](const py::object& start) {
-        if (py::isinstance<State>(start)) return std::make_unique<Session>(start.cast<const State&>());
-        if (py::isinstance<Network>(start)) return std::make_unique<Session>(running_state(start.cast<const Network&>()));
+    session.def(py::init([](const py::object& start, bool in_time) {
+        const Timing timing = in_time ? Timing::in_time : Timing::at_once;
+        if (py::isinstance<State>(start)) return std::make_unique<Session>(start.cast<const State&>(), timing);
+        if (py::isinstance<Network>(start)) return std::make_unique<Session>(running_state(start.cast<const Network&>()), timing);
         throw py::type_error("A session starts from a State or a Network.");
-    }), py::arg("start"), R"(__init__(self, start)
+    }), py::arg("start"), py::kw_only(), py::arg("in_time") = false, R"(__init__(self, start, *, in_time=False)
 --
 
 Go on from a state.
@@ -241,6 +268,22 @@ Settle what happened, and give what changed: elements by id, then functions by i
 Args:
     passes: How many passes at most; `still_moving` says that they ran out, and the next call goes on. None: no limit.
 )")
+        .def("advance", &advance, py::arg("seconds"), R"(advance(self, seconds)
+--
+
+Let time pass, and give what changed by it: what is due moves, starts or stops, one instant after another, each settled.
+
+For a session `in_time`. Events wait for the next `settle`.
+
+    >>> session = ff.Session(net, in_time=True)
+    >>> session.advance(1)
+    []
+
+Raises:
+    ValueError: For a session that is not in time, and for times that are negative or not a number.
+)")
+        .def_property_readonly("waiting", &waiting, "What moves, starts or runs down, and when it is due by the session's clock. Empty for a session not in time.")
+        .def_property_readonly("now_s", [](const Session& s) { return seconds(s.now()); }, "Seconds since the session began or was loaded, as `advance` let them pass.")
         .def_property_readonly("still_moving", &Session::still_moving, "The passes ran out before everything stood still.")
         .def_property_readonly("hunting", [](const Session& s) {
             std::vector<std::string> ids;

@@ -69,8 +69,8 @@ CHAPTERS = (
                 {"position": {"line_contactor_l": "open", "line_contactor_r": "closed", "tie_contactor": "closed"}}),
             Say("The left tie limiter opens, and the right main bus lives.",
                 {"tripped": {"limiter_l": True, "limiter_r": False, "line_contactor_r": False}, "status": {"main_r": "supplied"}, "mode": {"main_power": "one_bus"}}),
-            Say("Gear and reverse are as before in a, where their control is on the standby bus. In b it was on this bus: the gear falls free, and there is no reverse.",
-                a={"mode": {"gear_extension": "powered"}, "level": {"reverse": "normal"}}, b={"mode": {"gear_extension": "free_fall"}, "level": {"reverse": "lost"}}),
+            Say("Gear and reverse are as before in a, where their control is on the standby bus. In b it was on this bus: the nitrogen bottle has to blow the gear down, and there is no reverse.",
+                a={"mode": {"gear_extension": "powered"}, "level": {"reverse": "normal"}}, b={"mode": {"gear_extension": "nitrogen"}, "level": {"reverse": "lost"}}),
         )),
         Event("The left line contactor is reset.", {"reset": ["line_contactor_l"]}, (
             Say("Onto the fault: it trips again, and nothing is gained.", {"tripped": {"line_contactor_l": True}, "status": {"main_l": "failed"}}),

@@ -37,8 +37,9 @@ the authority's rules, govern.
 """
 
 from ._fedfrom import (
-    Coverage,
+    Chart,
     Comparison,
+    Coverage,
     CutSets,
     DeadControls,
     DeferralCheck,
@@ -126,8 +127,9 @@ from ._fedfrom import (
 )
 
 __all__ = [
-    "Coverage",
+    "Chart",
     "Comparison",
+    "Coverage",
     "CutSets",
     "DeadControls",
     "DeferralCheck",

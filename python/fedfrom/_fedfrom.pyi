@@ -13,6 +13,7 @@ import pandas as pd
 from .types import (
     Actions,
     BatteryEndurance,
+    BatteryLeft,
     BuildConfig,
     Candidate,
     CannotMove,
@@ -317,7 +318,7 @@ class SessionChange:
 class Session:
     """One aircraft that runs along: told what happens, it tells what changed."""
 
-    def __init__(self, start: State | Network) -> None:
+    def __init__(self, start: State | Network, *, in_time: bool = False) -> None:
         """Go on from a state."""
     @property
     def network(self) -> Network:
@@ -340,6 +341,14 @@ class Session:
         """Undo every failure, trip, spent store, used mode and held position; hands and givens stay."""
     def settle(self, passes: int | None = None) -> list[SessionChange]:
         """Settle what happened, and give what changed: elements by id, then functions by id."""
+    def advance(self, seconds: float) -> list[SessionChange]:
+        """Let time pass, and give what changed by it: what is due moves, starts or stops, one instant after another, each settled."""
+    @property
+    def waiting(self) -> list[OnItsWay]:
+        """What moves, starts or runs down, and when it is due by the session's clock. Empty for a session not in time."""
+    @property
+    def now_s(self) -> float:
+        """Seconds since the session began or was loaded, as `advance` let them pass."""
     @property
     def still_moving(self) -> bool:
         """The passes ran out before everything stood still."""
@@ -1358,6 +1367,15 @@ class Followed:
 def follow(state: _Asked, steps: Sequence[Step]) -> Followed:
     """Play a checklist step by step, each settled before the next; mark what does nothing any more or is refused, and why."""
 
+class Chart:
+    """A drawing as SVG. A notebook shows it; `svg` is its text, to be written to a file."""
+
+    @property
+    def svg(self) -> str:
+        """The drawing as text."""
+    def _repr_svg_(self) -> str:
+        """What a notebook shows."""
+
 class Timeline:
     """What happens when, after events at their times. Prints as a sheet."""
 
@@ -1381,7 +1399,13 @@ class Timeline:
         """What keeps its position in the end, whatever is selected: it has no supply, or has failed."""
     @property
     def on_its_way(self) -> list[OnItsWay]:
-        """What is sent elsewhere when the timeline ends, and when it is due."""
+        """What moves, starts or runs down when the timeline ends, and when it is due."""
+    @property
+    def batteries(self) -> list[BatteryLeft]:
+        """What batteries have left in the end: the part of what is usable, and ampere-hours. Empty without a condition."""
+    @property
+    def assumptions(self) -> list[str]:
+        """What was taken for granted, in sentences."""
     @property
     def until_s(self) -> float:
         """The end, in seconds."""
@@ -1393,11 +1417,13 @@ class Timeline:
         """Where it is not complete: why what follows is not played."""
     @property
     def tables(self) -> list[Table]:
-        """What happens when; functions over time; interruptions; what cannot be moved; what is on its way."""
+        """What happens when; functions over time; interruptions; what cannot be moved; what is on its way; what batteries have left."""
     def to_dict(self) -> TimelineDict:
         """Give the instants, what follows from them, and what differs in the end, as plain Python values."""
     def to_dataframe(self, of: Literal["functions", "interruptions"] = "functions") -> pd.DataFrame:
         """Give the level of each function at the beginning and after each instant, or the interruptions, as a pandas data frame."""
+    def chart(self) -> Chart:
+        """Draw it: a bar for each function, source and bus that changes, along one axis of time."""
     def _repr_html_(self) -> str:
         """What a notebook shows."""
     def _repr_markdown_(self) -> str:
@@ -1417,7 +1443,17 @@ class Timeline:
     def __eq__(self, other: object, /) -> bool: ...
     __hash__: ClassVar[None]  # type: ignore[assignment]
 
-def timeline(state: _Asked, steps: Iterable[tuple[float, Step]], until_s: float) -> Timeline:
+def timeline(
+    state: _Asked,
+    steps: Iterable[tuple[float, Step]],
+    until_s: float,
+    *,
+    condition: str | None = None,
+    derating: float | None = None,
+    charge: float | None = None,
+    peukert: float | None = None,
+    peukert_hours: float | None = None,
+) -> Timeline:
     """Play events at their times, with the delays of what they set off, and say what happens when."""
 
 class Coverage:

@@ -929,12 +929,22 @@ class CannotMove(TypedDict):
 
 
 class OnItsWay(TypedDict):
-    """Something that is sent elsewhere and not there yet."""
+    """Something that moves, starts or runs down and is not there yet; `position` is where it moves."""
 
     id: str
     name: str
+    what: Literal["moves", "starts", "runs_down"]
     position: str
     due_s: float
+
+
+class BatteryLeft(TypedDict):
+    """What a battery has left: the part of what is usable when full, and ampere-hours."""
+
+    id: str
+    name: str
+    charge: float
+    amp_hours: float
 
 
 class TimelineDict(Difference):
@@ -945,8 +955,12 @@ class TimelineDict(Difference):
     interruptions: list[Interruption]
     cannot_move: list[CannotMove]
     on_its_way: list[OnItsWay]
+    batteries: list[BatteryLeft]
+    assumptions: list[str]
     complete: bool
     open: str
+
+
 class StepDoes(TypedDict, total=False):
     """Hands and givens that a step of a check sets."""
 

@@ -9,8 +9,8 @@
 #include <memory>
 #include <set>
 
+#include "battery_current.hpp"
 #include "figures.hpp"
-#include "load_flow.hpp"
 #include "words.hpp"
 
 namespace fedfrom {
@@ -25,11 +25,6 @@ namespace {
 using namespace detail;
 
 constexpr double infinite = std::numeric_limits<double>::infinity();
-
-/// A battery's steady current, and what its intermittent loads take once.
-struct Current {
-    Span amps{}, once_amp_minutes{};
-};
 
 /// How long it lasts at one end of what is known.
 struct Lasting {
@@ -70,8 +65,7 @@ class Study {
 public:
     Study(const Outcome& out, const EnduranceOptions& options) : out_(out), o_(options), c_(out.network().compiled()) {
         check();
-        if (out_.worlds().all_unknown) return;
-        for (std::size_t w = 0; w < out_.worlds().values.size(); ++w) graphs_.push_back(std::make_unique<LoadGraph>(View(out_), w));
+        graphs_ = load_graphs(out_);
     }
 
     Endurance run() {
@@ -94,7 +88,7 @@ private:
     const Outcome& out_;
     const EnduranceOptions& o_;
     const Compiled& c_;
-    std::vector<std::unique_ptr<LoadGraph>> graphs_;  // by world
+    LoadGraphs graphs_;
     Gaps gaps_;
 
     bool is_battery(std::uint32_t e) const { return c_.elements[e].element->kind == Kind::battery; }
@@ -145,18 +139,7 @@ private:
     }
 
     Current current(std::uint32_t battery, const std::string& condition, const std::set<std::uint32_t>& shed, Gaps* gaps) const {
-        Current all;
-        for (std::size_t w = 0; w < graphs_.size(); ++w) {
-            const LoadFlow flow(*graphs_[w], condition, shed);
-            const auto volts = graphs_[w]->volts(battery);
-            const Draw& draw = flow.through(battery);
-            const Span steady = amps_of(draw.continuous, volts), five = amps_of(draw.five_minutes, volts);
-            const Span once{std::max(0.0, five.low - steady.low) * 5, std::isinf(five.high) ? 0 : std::max(0.0, five.high - steady.high) * 5};
-            if (w == 0) all = {steady, once};
-            else all = {{std::min(all.amps.low, steady.low), std::max(all.amps.high, steady.high)}, {std::min(all.once_amp_minutes.low, once.low), std::max(all.once_amp_minutes.high, once.high)}};
-            if (gaps && !draw.nothing()) gaps->add(graphs_[w]->gaps()), gaps->add(flow.gaps());
-        }
-        return graphs_.empty() ? Current{Span::at_least(0), {}} : all;
+        return battery_current(graphs_, battery, condition, shed, gaps);
     }
 
     std::array<Current, 3> currents(std::uint32_t battery, const std::set<std::uint32_t>& shed, Gaps* gaps) const {
@@ -327,11 +310,7 @@ private:
         if (!o_.charge) result.missing.push_back("No state of charge is given: a full battery is taken.");
         if (!o_.shed_after_min) list.push_back("Loads are as in the condition from the first moment; no time to recognise the failure and shed is given.");
         if (!o_.landing_min) list.push_back("No reserve for the landing is held back.");
-        switch (o_.discharge.law) {
-            case Discharge::Law::constant_current: list.push_back("Ampere-hours are the same at every current."); break;
-            case Discharge::Law::peukert_one_ampere: list.push_back("Peukert's law t = C / I^k, capacity at one ampere, k " + number_text(o_.discharge.exponent) + "."); break;
-            case Discharge::Law::peukert_rated_hours: list.push_back("Peukert's law t = H (C / (I H))^k, capacity at the " + number_text(o_.discharge.hours) + "-hour rate, k " + number_text(o_.discharge.exponent) + "."); break;
-        }
+        list.push_back(discharge_text(o_.discharge));
         list.push_back("Loads are steady; an intermittent one draws its duty once in each phase; inrush is not counted. What is shed stays off, and nothing else changes by it.");
         list.push_back("A charger puts nothing back.");
         if (several) list.push_back("Batteries in use share as they do at the beginning; what the others carry once one is flat is not counted.");

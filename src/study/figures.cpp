@@ -92,6 +92,16 @@ std::vector<std::string> sentences(const Compiled& c, const Gaps& gaps, std::ini
 
 }  // namespace
 
+std::string discharge_text(const Discharge& law) {
+    const std::string k = ", k " + number_text(law.exponent) + ".";
+    switch (law.law) {
+        case Discharge::Law::constant_current: break;
+        case Discharge::Law::peukert_one_ampere: return "Peukert's law t = C / I^k, capacity at one ampere" + k;
+        case Discharge::Law::peukert_rated_hours: return "Peukert's law t = H (C / (I H))^k, capacity at the " + number_text(law.hours) + "-hour rate" + k;
+    }
+    return "Ampere-hours are the same at every current.";
+}
+
 std::vector<std::string> missing_texts(const Compiled& c, const Gaps& gaps) {
     return sentences(c, gaps, {
         {&Gaps::loads, "No load is given in this condition for ", "; what they draw comes on top."},

@@ -4,6 +4,7 @@
 #include <string>
 
 #include <fedfrom/study/load_sheet.hpp>
+#include <fedfrom/study/storage.hpp>
 
 #include "load_flow.hpp"
 
@@ -22,6 +23,9 @@ Cell cell_of(const Figure& figure, Mark mark = Mark::none);
 
 /// The condition, or UnknownId naming the nearest; NotPossible where no element has a load.
 void check_condition(const Network& net, std::string_view condition);
+
+/// The law by which a battery's time depends on the current, as a sentence.
+std::string discharge_text(const Discharge& law);
 
 /// What is missing and what is assumed, in sentences that name elements.
 std::vector<std::string> missing_texts(const Compiled& c, const Gaps& gaps);

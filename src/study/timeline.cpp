@@ -6,10 +6,10 @@
 #include <map>
 #include <utility>
 
-#include <fedfrom/solve/clock.hpp>
-
 #include "difference_tables.hpp"
+#include "draining.hpp"
 #include "effect.hpp"
+#include "figures.hpp"
 #include "view.hpp"
 #include "words.hpp"
 
@@ -32,9 +32,9 @@ microseconds time_of(double s, const char* what) {
 
 class Player {
 public:
-    Player(const State& from, const std::vector<TimedStep>& steps, double until_s)
-        : net_(from.network()), c_(net_.compiled()), clock_(from), until_(time_of(until_s, "The end of a timeline")),
-          answer_{.before = clock_.outcome(), .after = clock_.outcome(), .asked = steps, .until_s = until_s} {
+    Player(const State& from, const std::vector<TimedStep>& steps, double until_s, const TimelineOptions& options)
+        : net_(from.network()), c_(net_.compiled()), clock_(from), until_(time_of(until_s, "The end of a timeline")), draining_(net_, options),
+          answer_{.before = clock_.outcome(), .after = clock_.outcome(), .asked = steps, .until_s = until_s, .options = options} {
         std::ranges::stable_sort(answer_.asked, {}, &TimedStep::at_s);
         for (const TimedStep& step : answer_.asked) {
             if (time_of(step.at_s, "The time of a step") > until_) throw NotPossible("A step at " + digits(step.at_s) + " s is after the end at " + digits(until_s) + " s.");
@@ -43,16 +43,22 @@ public:
     }
 
     Timeline run() {
+        not_known_ = draining_.follow(answer_.before, {});
         while (goes_on()) {
-            const auto due = clock_.next();
-            const bool step_first = next_ < answer_.asked.size() && (!due || time(next_) <= *due);
-            if (!step_first && (!due || *due > until_)) break;
-            if (step_first) take(next_++);
-            else move(*due);
+            constexpr microseconds never = microseconds::max();
+            const microseconds step = next_ < answer_.asked.size() ? time(next_) : never;
+            const microseconds due = clock_.next().value_or(never), empty = draining_.next().value_or(never);
+            if (std::min({step, due, empty}) > until_) break;
+            if (step <= due && step <= empty) take(next_++);
+            else if (due <= empty) move(due);
+            else run_empty(empty);
         }
         answer_.after = clock_.outcome();
         answer_.difference = difference(answer_.before, answer_.after);
-        for (const Waiting& w : clock_.waiting()) answer_.on_its_way.push_back({id(w.element), name_of(c_.elements[w.element]), position(w), seconds(w.due)});
+        for (const Waiting& w : clock_.waiting())
+            answer_.on_its_way.push_back({id(w.element), name_of(c_.elements[w.element]), w.what, position(w), seconds(w.due)});
+        answer_.batteries = draining_.left(c_, answer_.complete ? until_ : clock_.now());
+        assume();
         list_interruptions();
         list_what_cannot_move();
         return std::move(answer_);
@@ -63,19 +69,23 @@ private:
     const Compiled& c_;
     Clock clock_;
     microseconds until_;
+    Draining draining_;
+    std::string not_known_;  // why how long a battery lasts is not
     Timeline answer_;
     std::vector<std::vector<Event>> events_;  // by step
     std::size_t next_ = 0;
 
     microseconds time(std::size_t step) const { return time_of(answer_.asked[step].at_s, ""); }
     const std::string& id(std::uint32_t e) const { return *c_.elements[e].id; }
-    std::string position(const Waiting& w) const { return std::string(c_.elements[w.element].positions[w.position]); }
+    std::string position(const Waiting& w) const { return w.what == Waiting::What::moves ? std::string(c_.elements[w.element].positions[w.position]) : ""; }
 
     bool goes_on() {
         if (!clock_.outcome().hunting().empty()) {
             std::vector<std::string> names;
             for (const std::uint32_t e : clock_.outcome().hunting()) names.push_back(name_of(c_.elements[e]));
             answer_.open = listed(names) + (names.size() == 1 ? " does" : " do") + " not come to rest at " + digits(seconds(clock_.now())) + " s; what follows hangs on it.";
+        } else if (!not_known_.empty()) {
+            answer_.open = "At " + digits(seconds(clock_.now())) + " s: " + not_known_;
         } else if (answer_.instants.size() == most_instants) {
             answer_.open = "After " + std::to_string(most_instants) + " instants, at " + digits(seconds(clock_.now())) + " s, something still moves.";
         }
@@ -101,17 +111,55 @@ private:
         const Outcome before = clock_.outcome();
         std::vector<std::string> words;
         for (const Waiting& w : clock_.waiting())
-            if (w.due == due) words.push_back(name_of(c_.elements[w.element]) + " gets to " + position(w) + " after " + digits(c_.elements[w.element].element->after_s) + " s");
+            if (w.due == due) words.push_back(name_of(c_.elements[w.element]) + arrived(w));
         clock_.go_to(due);
         clock_.move_due();
         record({.seconds = seconds(due), .text = listed(words)}, before, {});
     }
 
+    std::string arrived(const Waiting& w) const {
+        const Element& e = *c_.elements[w.element].element;
+        switch (w.what) {
+            case Waiting::What::moves: return " gets to " + position(w) + " after " + digits(e.after_s) + " s";
+            case Waiting::What::starts: return " has started after " + digits(e.spin_up_s) + " s";
+            case Waiting::What::runs_down: break;
+        }
+        return " runs on no longer";
+    }
+
+    void run_empty(microseconds when) {
+        const Outcome before = clock_.outcome();
+        const std::vector<std::uint32_t> stores = draining_.empty_at(when);
+        std::vector<std::string> names;
+        clock_.go_to(when);
+        for (const std::uint32_t e : stores) {
+            clock_.spend(ElementHandle{e});
+            names.push_back(name_of(c_.elements[e]));
+        }
+        clock_.settle();
+        record({.seconds = seconds(when), .text = listed(names) + (names.size() == 1 ? " is" : " are") + " empty"}, before, {});
+        answer_.instants.back().fault.emptied.clear();  // used up, not drained by a leak: nothing else happened
+    }
+
     void record(Instant instant, const Outcome& before, const std::vector<Event>& events) {
         instant.difference = difference(before, clock_.outcome());
         instant.fault = growth(before, clock_.outcome(), events);
+        not_known_ = draining_.follow(clock_.outcome(), clock_.now());
         answer_.instants.push_back(std::move(instant));
         answer_.outcomes.push_back(clock_.outcome());
+    }
+
+    void assume() {
+        std::vector<std::string>& list = answer_.assumptions;
+        const TimelineOptions& o = answer_.options;
+        if (o.condition.empty()) {
+            list.push_back("No battery runs empty: no operating condition is given.");
+            return;
+        }
+        list.push_back("Batteries begin with " + number_text(*o.charge) + " of what is usable, which is " + number_text(*o.derating) + " of the nameplate; loads are those of " + o.condition +
+                       ", an intermittent one draws its duty once each time it comes on; nothing is put back by a charger.");
+        list.push_back(discharge_text(o.discharge));
+        for (std::string& text : assumed_texts(c_, draining_.gaps())) list.push_back(std::move(text));
     }
 
     void list_interruptions() {
@@ -193,8 +241,8 @@ Table interruptions_table(const Timeline& t, std::vector<Caption> state) {
 
 }  // namespace
 
-Timeline timeline(const State& from, const std::vector<TimedStep>& steps, double until_s) { return Player(from, steps, until_s).run(); }
-Timeline timeline(const Network& net, const std::vector<TimedStep>& steps, double until_s) { return timeline(running_state(net), steps, until_s); }
+Timeline timeline(const State& from, const std::vector<TimedStep>& steps, double until_s, const TimelineOptions& options) { return Player(from, steps, until_s, options).run(); }
+Timeline timeline(const Network& net, const std::vector<TimedStep>& steps, double until_s, const TimelineOptions& options) { return timeline(running_state(net), steps, until_s, options); }
 
 std::vector<Table> tables(const Timeline& t) {
     const Compiled& c = t.before.network().compiled();
@@ -207,7 +255,8 @@ std::vector<Table> tables(const Timeline& t) {
         for (const Refused& r : i.refused) refused += (refused.empty() ? "" : " ") + r.action + ": " + r.reason;
         instants.rows.push_back({i.seconds, i.text, changes_text(c, i.difference.gained), changes_text(c, worse), fault_text(c, i.fault), refused});
     }
-    instants.footnotes.push_back("Only delays (`after_s`) are played: nothing spins up, runs down or runs empty. What is sent elsewhere stands where it was until its delay is over.");
+    instants.footnotes.push_back("What is sent elsewhere stands where it was until its delay is over; what starts gives nothing until it has; what runs on gives for so long yet.");
+    for (const std::string& text : t.assumptions) instants.footnotes.push_back(text);
     if (!t.complete) instants.footnotes.push_back("Not complete. " + t.open);
     std::vector<Table> list{std::move(instants), over_time(t, state)};
     if (!t.interruptions.empty()) list.push_back(interruptions_table(t, state));
@@ -217,9 +266,14 @@ std::vector<Table> tables(const Timeline& t) {
         list.push_back(std::move(stays));
     }
     if (!t.on_its_way.empty()) {
-        Table moving{.title = "On its way when this ends", .captions = state, .columns = {{"What"}, {"To"}, {"Due", "s"}}, .rows = {}, .footnotes = {}};
-        for (const OnItsWay& w : t.on_its_way) moving.rows.push_back({w.name, w.position, w.due_s});
+        Table moving{.title = "On its way when this ends", .captions = state, .columns = {{"What"}, {"Does"}, {"Due", "s"}}, .rows = {}, .footnotes = {}};
+        for (const OnItsWay& w : t.on_its_way) moving.rows.push_back({w.name, w.what == Waiting::What::moves ? "moves to " + w.position : w.what == Waiting::What::starts ? "starts" : "runs down", w.due_s});
         list.push_back(std::move(moving));
+    }
+    if (!t.batteries.empty()) {
+        Table left{.title = "Left in batteries in the end", .captions = state, .columns = {{"Battery"}, {"Left", "part"}, {"Left", "Ah"}}, .rows = {}, .footnotes = {}};
+        for (const BatteryLeft& b : t.batteries) left.rows.push_back({b.name, b.charge, b.amp_hours});
+        list.push_back(std::move(left));
     }
     return list;
 }

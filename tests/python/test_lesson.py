@@ -72,10 +72,10 @@ def test_what_is_printed_is_written_and_all_of_it_carries_the_caution(given):
 SAID = {
     "1.1": ["both: Battery current limiter, Left tie current limiter and Left line contactor trip, because Left main bus has failed (short).",
             "both: Main tie contactor goes from open to closed, because Left line contactor has tripped.",
-            "only b: Extend the gear: free fall,", "only b: Propeller reverse: lost,", "both: Main buses: one main bus only,"],
+            "only b: Extend the gear: nitrogen,", "only b: Propeller reverse: lost,", "both: Main buses: one main bus only,"],
     "1.2": ["both: Nothing changes."],
     "1.3": ["both: It cannot be done, because Left line contactor has been reset as often as it may be (1)."],
-    "1.4": ["Extend the gear: in a normal; in b free fall.", "Propeller reverse: in a normal; in b lost.", "Main buses: one main bus only."],
+    "1.4": ["Extend the gear: in a normal; in b nitrogen.", "Propeller reverse: in a normal; in b lost.", "Main buses: one main bus only."],
     "2.1": ["both: Nothing changes."],
     "2.2": ["both: Battery current limiter, Left line contactor and Right line contactor trip, because Left main bus has failed (short).",
             "only a: Wheel brakes: accumulator, because Hydraulic pressure line has no supply.", "only b: Cabin pressure: manual,"],

@@ -144,7 +144,7 @@ def test_every_file_named_is_written_and_carries_the_caution(job):
                "degraded Wheel brakes: accumulator, from Brake accumulator",
                "degraded Cabin pressure: one automatic channel",
                "Functions: kept 14, degraded 18, lost 7."]),
-        ("b", ["Extend the gear: free fall, from Gear free-fall cable, with Gear handle at DOWN, severity minor; The gear falls free and locks by its own weight; It cannot be retracted again.",
+        ("b", ["Extend the gear: nitrogen, from Gear nitrogen bottle, with Gear handle at DOWN, severity minor; The bottle blows the gear down, once; It cannot be retracted again.",
                "lost Retract the gear: with Gear handle at UP",
                "kept Wheel brakes: pedals and master cylinders",
                "degraded Cabin pressure: manual, from Manual outflow control",
@@ -173,7 +173,7 @@ def test_the_reasons_lights_and_differences(job):
         lights = ff.indications(ff.what_works(net, failed=["sg_l", "sg_r"]))
         assert lights.misleading == [] and "display_r" in lights.dark
     assert section(printed, "What differs between a and b, both starter-generators failed").strip().splitlines()[:4] == [
-        "Extend the gear: degraded (hand pump) in a, degraded (free fall) in b",
+        "Extend the gear: degraded (hand pump) in a, degraded (nitrogen) in b",
         "Retract the gear: degraded (hand pump) in a, lost in b",
         "Wheel brakes: degraded (accumulator) in a, normal (pedals and master cylinders) in b",
         "Cabin pressure: degraded (one automatic channel) in a, degraded (manual) in b",

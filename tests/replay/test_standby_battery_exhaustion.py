@@ -1,7 +1,7 @@
 """A relay fails open, the checklist's selection disables the charger, and the battery is used up.
 
 [N] NTSB CHI08IA292, final analysis. [F] the manufacturer's fleet note on standby power. Bus level only: which consumer
-hangs on which bus was inferred from the losses and is neither modelled nor tested.
+hangs on which bus was inferred from the losses and is neither modelled nor tested. What all of a bus draws, and the capacity, is invented.
 """
 
 import fedfrom as ff
@@ -134,3 +134,44 @@ def test_played_as_a_checklist_the_second_selection_of_battery_does_nothing(rela
     assert [s["nothing"] for s in played] == [False, False, True]
     assert {c["function"] for c in played.steps[1]["worse"]} == {"hot_battery_bus_power", "battery_bus_power", "standby_dc_power", "standby_ac_power"}
     assert played.steps[2]["idle"][0]["reason"] == "It is at BAT already."
+
+
+REPORTED_MIN = 144  # [N] from the selection of BAT to the battery's exhaustion; an early report said about 100
+
+
+def flown(state, *events, until_min=300):
+    """Events at minutes, the battery full and as good as new."""
+    return ff.timeline(state, [(at * 60, step) for at, step in events], until_min * 60, condition="flight", derating=1, charge=1)
+
+
+def test_in_time_the_battery_is_used_up_as_long_after_the_selection_as_was_reported(relay_open):
+    """[N] The minutes follow from loads and capacity: 48 Ah at 20 A, 5 A of them through the inverter."""
+    flight = flown(relay_open, (2, {"set": {"standby_selector": "BAT"}}))
+    selected, exhausted = flight.instants
+    assert selected["seconds"] == 2 * 60 and exhausted["seconds"] == pytest.approx((2 + REPORTED_MIN) * 60, abs=1e-3)
+    assert exhausted["text"] == "Main battery is empty" and "empty" not in selected["text"]
+    assert {c["function"]: c["after"] for c in exhausted["worse"]} == {
+        "hot_battery_bus_power": "lost", "battery_bus_power": "lost", "standby_dc_power": "lost", "standby_ac_power": "lost"}  # fmt: skip
+    assert unsupplied(flight.after, *STANDBY, *MAIN_AC) == STANDBY
+    assert flight.after.status("main_battery") == "spent"
+    assert flight.batteries == [{"id": "main_battery", "name": "Main battery", "charge": 0, "amp_hours": 0}]
+
+
+def test_in_time_endurance_says_the_same(on_battery):
+    """[N]"""
+    (battery,) = ff.endurance(on_battery, "flight", derating=1, charge=1).batteries
+    assert battery["minutes"] == {"low": pytest.approx(REPORTED_MIN), "high": pytest.approx(REPORTED_MIN)}
+
+
+def test_in_time_back_to_automatic_halfway_keeps_what_is_left_in_the_battery(relay_open):
+    """The what-if of the published analysis: the charger carries the hot battery bus again, the two buses stay dead."""
+    flight = flown(relay_open, (0, {"set": {"standby_selector": "BAT"}}), (REPORTED_MIN / 2, {"set": {"standby_selector": "AUTO"}}))
+    assert len(flight.instants) == 2 and unsupplied(flight.after, *STANDBY, *MAIN_AC) == {"battery_bus", "standby_dc"}
+    assert flight.batteries[0]["charge"] == pytest.approx(0.5)
+
+
+def test_in_time_the_selector_back_at_automatic_after_exhaustion_revives_the_hot_battery_bus(relay_open):
+    """[N] on the ground."""
+    flight = flown(relay_open, (0, {"set": {"standby_selector": "BAT"}}), (150, {"set": {"standby_selector": "AUTO"}}))
+    assert flight.instants[1]["seconds"] == pytest.approx(REPORTED_MIN * 60, abs=1e-3)
+    assert unsupplied(flight.after, *STANDBY) == {"battery_bus", "standby_dc"}

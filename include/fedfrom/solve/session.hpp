@@ -6,9 +6,16 @@
 ///     session.status(net.element("main_l"));
 ///
 /// Handles instead of strings, nothing thrown, nothing allocated once constructed
-/// (but for a step in which something hunts), nothing printed. Only what an event
+/// (but for a step in which something hunts, and for what happens in time), nothing printed. Only what an event
 /// can reach is evaluated again; the answers are those of `settle`. One session
 /// belongs to one thread; networks are shared freely.
+///
+/// In time, what takes time waits for the host's clock (clock.hpp):
+///
+///     Session session(running_state(net), Timing::in_time);
+///     session.apply(Event::fail(net.failure("gen_l")));
+///     session.settle();                                           // at this instant
+///     for (const SessionChange& change : session.advance(1.0 / 60)) …   // each frame: what moved, started or stopped meanwhile
 #pragma once
 
 #include <algorithm>
@@ -21,6 +28,7 @@
 #include <utility>
 #include <vector>
 
+#include <fedfrom/solve/clock.hpp>
 #include <fedfrom/solve/demand_copies.hpp>
 #include <fedfrom/solve/reason.hpp>
 #include <fedfrom/solve/settle.hpp>
@@ -63,10 +71,15 @@ struct SessionChange {
 /// One line: "main_l: supplied -> unsupplied, because gen_l has no supply".
 std::string text(const SessionChange& change, const Network& net);
 
+enum class Timing : std::uint8_t {
+    at_once,  ///< delays, starts and stops are over as soon as they begin
+    in_time,  ///< they take as long as the model says, by `Session::advance`
+};
+
 class Session {
 public:
-    /// Settles a copy of the state first.
-    explicit Session(const State& state);
+    /// Settles a copy of the state first, so that nothing waits.
+    explicit Session(const State& state, Timing timing = Timing::at_once);
     Session(const Session&) = delete;
     Session& operator=(const Session&) = delete;
 
@@ -80,8 +93,17 @@ public:
     static constexpr unsigned no_limit = std::numeric_limits<unsigned>::max();
     /// Settles in at most so many passes, and gives what changed since the last call: elements by id, then functions by
     /// id. Valid until the next call. Where the passes run out, elements are as the last pass left them, functions as they
-    /// were, and the next call goes on.
+    /// were, and the next call goes on. In time an instant is settled whole.
     std::span<const SessionChange> settle(unsigned most_passes = no_limit) noexcept;
+    /// Lets time pass, and gives what changed by it, as `settle` does: what is due by then moves, starts or stops, one instant after
+    /// another, each settled. Events wait for the next `settle`. Where nothing is due it costs nothing. Nothing changes at once-timing,
+    /// nor for times that are not above 0.
+    std::span<const SessionChange> advance(double seconds) noexcept;
+    bool in_time() const noexcept { return clock_.has_value(); }
+    /// What waits for its time, and when it is due; by the session's clock. Empty at once-timing.
+    std::span<const Waiting> waiting() const noexcept;
+    /// Since the session began, or `load`.
+    std::chrono::microseconds now() const noexcept { return clock_ ? clock_->now() : std::chrono::microseconds{}; }
     /// The passes ran out before everything stood still.
     bool still_moving() const noexcept { return moving_; }
 
@@ -94,7 +116,8 @@ public:
     /// Elements whose position or hold never came to rest.
     std::vector<std::uint32_t> hunting() const { return detail::hunting_elements(c_, frozen_); }
 
-    /// What is remembered, as a state: settled unless events wait or something still moves.
+    /// What is remembered, as a state: settled unless events wait or something still moves. What waits for its time is not kept: a clock that
+    /// begins from it begins with all of that done.
     State state() const;
     /// The same as bytes for `read_snapshot`, into a buffer that is kept: nothing is allocated once it is large enough.
     void snapshot(std::vector<std::uint8_t>& into);
@@ -115,6 +138,7 @@ private:
     const Fingerprint fingerprint_;
     detail::DemandCopies demands_;
     detail::Reasons reasons_;
+    std::optional<Clock> clock_;
     bool eventful_ = false, moving_ = false;
     bool everything_ = true, readings_forgotten_ = false;  // look at all, not only at what changed
 
@@ -138,6 +162,9 @@ private:
         }
     };
 
+    void report_settled();
+    void report_from(const Outcome& outcome);
+    void take_from_clock();
     void list_what_is_reported();
     template <class Call>
     void each_reported(Variable v, Call call) const;
@@ -152,6 +179,8 @@ private:
     void report_function(std::uint32_t f, const Judgement& is, const Reason& reason);
     Judgement judged_now(const FunctionInfo& info) const;
     Reason reason(const FunctionInfo& info, const Judgement& was, const Judgement& is) const;
+    template <class W>
+    Reason reason(const FunctionInfo& info, const Judgement& was, const Judgement& is, const detail::Since<W>& since) const;
     bool hunts() const;
 };
 

@@ -3,20 +3,22 @@
 
 namespace fedfrom {
 
-inline Session::Session(const State& state)
+inline Session::Session(const State& state, Timing timing)
     : net_(state.network()), c_(net_.compiled()), readers_(std::make_unique<detail::Readers>(c_)), settler_(c_, readers_.get()), frozen_(state.frozen()),
       extra_(c_), fingerprint_(fingerprint(net_)), demands_(c_), reasons_(c_), reported_(c_.elements.size()), judged_(c_.functions.size()), place_(c_.functions.size()),
       elements_(static_cast<std::uint32_t>(c_.elements.size())), functions_(static_cast<std::uint32_t>(c_.functions.size())) {
     constexpr std::size_t reported_of_an_element = 4;
     changes_.reserve(reported_of_an_element * c_.elements.size() + c_.functions.size());
     list_what_is_reported();
+    if (timing == Timing::in_time) clock_.emplace(state);
     load(state);
     settle();
 }
 
 inline void Session::load(const State& state) {
     if (!(state.network() == net_)) throw NotPossible("This state is of another network; `read_snapshot` says what differs.");
-    extra_ = state.remembered();
+    if (clock_) clock_.emplace(state);
+    extra_ = clock_ ? clock_->outcome().state().remembered() : state.remembered();
     frozen_ = extra_.frozen;
     settler_.load(extra_.values);
     settler_.begin(frozen_);
@@ -25,6 +27,7 @@ inline void Session::load(const State& state) {
 }
 
 inline State Session::state() const {
+    if (clock_) return clock_->state();
     State state(net_, false);
     State::Memory memory = extra_;
     memory.values.assign(settler_.values().begin(), settler_.values().begin() + c_.memory_end);
@@ -34,12 +37,18 @@ inline State Session::state() const {
 }
 
 inline void Session::snapshot(std::vector<std::uint8_t>& into) {
+    if (clock_) return detail::write_snapshot(net_, fingerprint_, clock_->state().remembered(), into);
     std::copy(settler_.values().begin(), settler_.values().begin() + c_.memory_end, extra_.values.begin());
     extra_.frozen = frozen_;
     detail::write_snapshot(net_, fingerprint_, extra_, into);
 }
 
 inline Refusal Session::apply(const Event& event) noexcept {
+    if (clock_) {
+        const Refusal refusal = clock_->apply(event);
+        eventful_ |= refusal == Refusal::none;
+        return refusal;
+    }
     Writer writer{*this};
     const Refusal refusal = detail::Happening(c_, writer).apply(event);
     if (refusal != Refusal::none) return refusal;
@@ -65,20 +74,27 @@ inline std::size_t Session::apply(std::span<const Event> step) noexcept {
 inline std::span<const SessionChange> Session::settle(unsigned most_passes) noexcept {
     changes_.clear();
     if (!eventful_) return changes_;
+    if (clock_) {
+        clock_->settle();
+        take_from_clock();
+        return changes_;
+    }
     moving_ = true;
     for (unsigned pass = 0; moving_ && pass < most_passes; ++pass) moving_ = settler_.pass(frozen_);
     if (!moving_) settler_.finish(frozen_);
     settler_.report();
+    report_settled();
+    return changes_;
+}
+
+/// What the settler was left at.
+inline void Session::report_settled() {
     if (!moving_ && hunts()) {
         State settled = state();
-        const Outcome outcome = fedfrom::settle(settled);
-        look_at_elements(&outcome);
-        judge_from(outcome);
-        everything_ = true;  // what is unknown now may be known next time, though nothing it hangs on changes
-        std::copy(outcome.state().readings().begin(), outcome.state().readings().end(), extra_.readings.begin());
+        report_from(fedfrom::settle(settled));
     } else {
         look_at_elements(nullptr);
-        if (moving_) return changes_;
+        if (moving_) return;
         if (everything_) demands_.load(settler_.evaluation());
         else demands_.follow(settler_.evaluation());
         const bool unknown = demands_.hunting();
@@ -93,7 +109,53 @@ inline std::span<const SessionChange> Session::settle(unsigned most_passes) noex
     eventful_ = false;
     settler_.evaluation().begin_changes();
     demands_.begin_changes();
+}
+
+inline void Session::report_from(const Outcome& outcome) {
+    look_at_elements(&outcome);
+    judge_from(outcome);
+    everything_ = true;  // what is unknown now may be known next time, though nothing it hangs on changes
+    std::copy(outcome.state().readings().begin(), outcome.state().readings().end(), extra_.readings.begin());
+}
+
+inline std::span<const SessionChange> Session::advance(double seconds) noexcept {
+    changes_.clear();
+    if (!clock_ || !(seconds > 0)) return changes_;
+    constexpr double most_s = 1e9;
+    const std::chrono::microseconds until = clock_->now() + std::chrono::round<std::chrono::microseconds>(std::chrono::duration<double>(std::min(seconds, most_s)));
+    bool happened = false;
+    for (auto next = clock_->next(); next && *next <= until && clock_->outcome().hunting().empty(); next = clock_->next()) {
+        clock_->go_to(*next);
+        clock_->move_due();
+        happened = true;
+    }
+    clock_->go_to(until);
+    if (happened) take_from_clock();
     return changes_;
+}
+
+inline std::span<const Waiting> Session::waiting() const noexcept { return clock_ ? std::span<const Waiting>(clock_->waiting()) : std::span<const Waiting>(); }
+
+/// What the clock settled, as changes against what was there: its memory is put in and evaluated, for their reasons; nothing moves by itself.
+inline void Session::take_from_clock() {
+    const Outcome& outcome = clock_->outcome();
+    extra_ = clock_->state().remembered();
+    frozen_ = extra_.frozen;
+    for (Variable v = 0; v < c_.memory_end; ++v) settler_.put(v, extra_.values[v]);
+    settler_.evaluate();
+    settler_.finish(frozen_);
+    settler_.report();
+    if (!outcome.hunting().empty()) {
+        report_from(outcome);
+    } else {
+        look_at_elements(nullptr);
+        const detail::Since<One> since(settler_.evaluation());
+        for (std::uint32_t f = 0; f < c_.functions.size(); ++f)
+            report_function(f, outcome.judged()[f], everything_ ? Reason{} : reason(c_.functions[f], judged_[f], outcome.judged()[f], since));
+        everything_ = false;
+    }
+    eventful_ = false;
+    settler_.evaluation().begin_changes();
 }
 
 inline bool Session::hunts() const {
@@ -267,18 +329,19 @@ inline Judgement Session::judged_now(const FunctionInfo& info) const {
     return is;
 }
 
-/// Of the mode that was in use, else of the one that now is.
 inline Reason Session::reason(const FunctionInfo& info, const Judgement& was, const Judgement& is) const {
-    const auto of = [&](const auto& since) {
-        for (const std::uint32_t mode : {was.mode, is.mode})
-            if (mode != none && since.changed(info.modes[mode].when)) return reasons_.of(info.modes[mode].when, since);
-        for (const ModeInfo& mode : info.modes)
-            if (since.changed(mode.when)) return reasons_.of(mode.when, since);
-        return Reason{};
-    };
-    const detail::Since<One> present(settler_.evaluation());
-    if (info.demand == 0 || (was.level == is.level && was.mode == is.mode)) return of(present);
-    return of(detail::Since<Lanes>(demands_.of(info.demand), detail::DemandCopies::lane_of(info.demand)));
+    if (info.demand == 0 || (was.level == is.level && was.mode == is.mode)) return reason(info, was, is, detail::Since<One>(settler_.evaluation()));
+    return reason(info, was, is, detail::Since<Lanes>(demands_.of(info.demand), detail::DemandCopies::lane_of(info.demand)));
+}
+
+/// Of the mode that was in use, else of the one that now is.
+template <class W>
+Reason Session::reason(const FunctionInfo& info, const Judgement& was, const Judgement& is, const detail::Since<W>& since) const {
+    for (const std::uint32_t mode : {was.mode, is.mode})
+        if (mode != none && since.changed(info.modes[mode].when)) return reasons_.of(info.modes[mode].when, since);
+    for (const ModeInfo& mode : info.modes)
+        if (since.changed(mode.when)) return reasons_.of(mode.when, since);
+    return {};
 }
 
 inline std::string text(const SessionChange& change, const Network& net) {
