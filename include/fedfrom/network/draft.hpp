@@ -115,7 +115,7 @@ struct Draft {
     const std::vector<Without>& without(const Element& e) const {
         return e.without.empty() && opens_without_control(e) ? opens : e.without;
     }
-    const std::vector<Without> opens{{"control", "open"}};
+    const std::vector<Without> opens{{"control", "open"}};  ///< what such a kind says
 
     std::uint32_t zone(std::uint32_t e, std::uint32_t medium) const {
         for (std::uint32_t z = out.elements[e].zones.first; z < out.elements[e].zones.last; ++z)

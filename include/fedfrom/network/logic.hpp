@@ -87,8 +87,15 @@ public:
             case Condition::Op::negation: return opposite(condition(c.of.front()));
             case Condition::Op::given: return Literal::of(out_.givens[index_of(out_.givens, c.id)].variable);
             case Condition::Op::level: return level_at_least(c);
-            default: return of_element(c, d_.ids.find(c.id, d_.conditions_trail));
+            case Condition::Op::supplied:
+            case Condition::Op::at:
+            case Condition::Op::passes:
+            case Condition::Op::tripped:
+            case Condition::Op::set:
+            case Condition::Op::contact:
+            case Condition::Op::failure: return of_element(c, d_.ids.find(c.id, d_.conditions_trail));
         }
+        return never;
     }
 
     /// Defines every position asked for since the last call.

@@ -29,7 +29,7 @@ public:
         std::string_view id;
         const void* object = nullptr;
         Collection collection = Collection::given;
-        bool again = false;  ///< another has the id
+        bool again = false;  ///< one before it has the id
         // of an element
         bool one_way = false, has_positions = false, passes_somewhere = false, only_has_position = false;
         const Element* element() const { return collection == Collection::element ? static_cast<const Element*>(object) : nullptr; }

@@ -111,7 +111,7 @@ void Validator::collections() {
     each(Collection::tie, m_.ties, [&](const At& at, std::string_view id, const Tie& t) { tie(at, id, t); });
     each(Collection::function, m_.functions, [&](const At& at, std::string_view id, const Function& f) {
         if (sure(id)) function(at, f);
-        else reads_levels_ = true;  // for all that is known
+        levels_read(id, f);
     });
     each(Collection::quantity, m_.quantities, [&](const At& at, std::string_view, const Quantity& q) { quantity(at, q); });
     each(Collection::check, m_.checks, [&](const At& at, std::string_view, const Check& c) { check(at, c); });

@@ -77,7 +77,6 @@ void Validator::condition(const At& at, const Condition& c, Levels levels, int d
             return failure_of(At{form, c.id}, c.id, c.word);
         }
         case Op::level: {
-            reads_levels_ = true;
             const At form{at, "level"};
             const At here{form, c.id};
             if (levels == Levels::forbidden)

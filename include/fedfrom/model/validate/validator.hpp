@@ -84,6 +84,7 @@ private:
 
     // functions and the rest (validate_function.cpp)
     void function(const At& at, const Function& f);
+    void levels_read(std::string_view id, const Function& f);
     void function_rings();
     void quantity(const At& at, const Quantity& q);
     void check(const At& at, const Check& c);
@@ -114,7 +115,6 @@ private:
     IdTable::Trail feeds_trail_, vias_trail_, conditions_trail_;
     std::unordered_set<std::string_view> groups_;
     std::vector<Diagnostic> found_;
-    bool reads_levels_ = false;                 // a function may read another's level
     std::size_t comparisons_left_ = 5'000'000;  // for hints: a model of unknown ids alone must not take forever
 
     /// Where the ports of the ends list a tie; known once the elements have been gone through.
@@ -123,6 +123,7 @@ private:
     };
     std::unordered_map<std::string_view, std::vector<Placed>> placed_;
     std::unordered_map<std::string_view, std::vector<std::string_view>> ties_at_;  // by element
+    std::map<std::string_view, std::vector<std::string_view>> reads_;               // functions whose level a function reads, where it reads any
     std::unordered_set<std::string_view> in_via_;                                   // devices; those of feeds only if something is unfitted
     std::optional<std::map<std::string, std::set<std::string>>> fluids_;            // once a leak asks
 };
