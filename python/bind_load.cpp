@@ -1,6 +1,7 @@
 // Questions about loads and stored energy: the load sheet, and how long a battery lasts.
 #include "answers.hpp"
 #include "discharge_from.hpp"
+#include "figure_dicts.hpp"
 #include "sheet_methods.hpp"
 
 #include <fedfrom/study/endurance.hpp>
@@ -10,17 +11,7 @@ namespace fedfrom::python {
 
 namespace {
 
-template <class T>
-py::object or_none(const std::optional<T>& value) {
-    return value ? py::object(py::cast(*value)) : py::object(py::none());
-}
-
-py::dict dict_of(const Figure& f) {
-    py::dict d;
-    d["low"] = or_none(f.low);
-    d["high"] = or_none(f.high);
-    return d;
-}
+using fedfrom::python::dict_of;
 
 py::dict dict_of(const LoadFigures& f) {
     py::dict d;
@@ -56,6 +47,14 @@ py::dict dict_of(const LoadFinding& f) {
     return d;
 }
 
+py::dict dict_of(const WithoutSupply& w) {
+    py::dict d;
+    d["id"] = w.id;
+    d["name"] = w.name;
+    d["status"] = std::string(name_of(w.status));
+    return d;
+}
+
 py::dict dict_of(const SourceOut& s);
 py::dict dict_of(const BatteryPhase& p);
 py::dict dict_of(const ShedLoad& s);
@@ -74,6 +73,7 @@ py::dict dict_of(const SourceOut& s) {
     d["id"] = s.id;
     d["name"] = s.name;
     d["lines"] = list_of(s.lines);
+    d["without_supply"] = list_of(s.without_supply);
     return d;
 }
 
@@ -85,19 +85,15 @@ py::dict record(const LoadLine& l) {
     d["role"] = std::string(name_of(l.role));
     d["status"] = std::string(name_of(l.status));
     d["volts"] = or_none(l.volts);
-    const auto add = [&](const char* column, const Figure& f) {
-        d[py::str(std::string(column) + "_low")] = or_none(f.low);
-        d[py::str(std::string(column) + "_high")] = or_none(f.high);
-    };
-    add("continuous_amps", l.continuous.amps);
-    add("five_minutes_amps", l.five_minutes.amps);
-    add("five_seconds_amps", l.five_seconds.amps);
-    add("inrush_amps", l.inrush_amps);
-    add("continuous_watts", l.continuous.watts);
-    add("continuous_volt_amperes", l.continuous.volt_amperes);
+    add_columns(d, "continuous_amps", l.continuous.amps);
+    add_columns(d, "five_minutes_amps", l.five_minutes.amps);
+    add_columns(d, "five_seconds_amps", l.five_seconds.amps);
+    add_columns(d, "inrush_amps", l.inrush_amps);
+    add_columns(d, "continuous_watts", l.continuous.watts);
+    add_columns(d, "continuous_volt_amperes", l.continuous.volt_amperes);
     d["rating"] = or_none(l.rating);
     d["rating_unit"] = l.rating_unit;
-    add("margin", l.margin);
+    add_columns(d, "margin", l.margin);
     d["overload"] = std::string(name_of(l.overload));
     return d;
 }
@@ -118,13 +114,18 @@ py::object load_frame(const LoadSheet& s, std::string_view of) {
         return frame(blank_record(), records);
     }
     if (of == "findings") return frame(dict_of(LoadFinding{}), list_of(s.findings));
-    if (of != "one_source_out") throw py::value_error("`of` is lines, one_source_out or findings.");
+    if (of != "one_source_out" && of != "without_supply") throw py::value_error("`of` is lines, one_source_out, without_supply or findings.");
     const auto of_lost = [](const std::string& id, const py::dict& line) {
         py::dict d;
         d["lost"] = id;
         for (const auto& [key, value] : line) d[key] = value;
         return d;
     };
+    if (of == "without_supply") {
+        for (const SourceOut& out : s.one_out)
+            for (const WithoutSupply& w : out.without_supply) records.append(of_lost(out.id, dict_of(w)));
+        return frame(of_lost("", dict_of(WithoutSupply{})), records);
+    }
     for (const SourceOut& out : s.one_out)
         for (const LoadLine& l : out.lines) records.append(of_lost(out.id, record(l)));
     return frame(of_lost("", blank_record()), records);
@@ -135,6 +136,7 @@ Sheet sheet_of(const LoadSheet& s) { return {"Load sheet: " + s.outcome.network(
 py::dict to_dict(const LoadSheet& s) {
     py::dict d;
     d["condition"] = s.condition;
+    d["shed"] = s.shed;
     d["lines"] = list_of(s.lines);
     d["one_source_out"] = list_of(s.one_out);
     d["findings"] = list_of(s.findings);
@@ -159,8 +161,9 @@ A figure is a dict of low and high, equal where it is known. Without high it is 
 )");
     add_sheet_methods(result, [](const LoadSheet& s) { return sheet_of(s); });
     result.def_readonly("condition", &LoadSheet::condition, "The operating condition.")
+        .def_readonly("shed", &LoadSheet::shed, "Loads taken off: shed by hand.")
         .def_property_readonly("lines", [](const LoadSheet& s) { return list_of(s.lines); }, "One dict a source, converter, bus, device and load, in this order; devices and loads where something may flow.")
-        .def_property_readonly("one_source_out", [](const LoadSheet& s) { return list_of(s.one_out); }, "With each source or converter lost: the lines of the others, and of what is, or may be, overloaded.")
+        .def_property_readonly("one_source_out", [](const LoadSheet& s) { return list_of(s.one_out); }, "With each source or converter lost: the lines of the others, and of what is, or may be, overloaded; loads that are then without supply.")
         .def_property_readonly("findings", [](const LoadSheet& s) { return list_of(s.findings); }, "Overloads, generators above 80 percent, breakers against their wire, volts lost.")
         .def_property_readonly("delivered_watts", [](const LoadSheet& s) { return dict_of(s.delivered_watts); }, "What sources deliver continuously.")
         .def_property_readonly("consumed_watts", [](const LoadSheet& s) { return dict_of(s.consumed_watts); }, "What loads take continuously.")
@@ -195,7 +198,7 @@ Give everything as plain Python values.
         .def("to_dataframe", &load_frame, py::arg("of") = "lines", R"(to_dataframe(self, of='lines')
 --
 
-Give one row a line, a line with one source out, or a finding, as a pandas data frame.
+Give one row a line, a line or a load without supply with one source out, or a finding, as a pandas data frame.
 
 A figure is two columns, low and high.
 
@@ -203,12 +206,12 @@ A figure is two columns, low and high.
     ['battery', 0.2]
 
 Args:
-    of: "lines", "one_source_out" or "findings".
+    of: "lines", "one_source_out", "without_supply" or "findings".
 
 Raises:
     ImportError: Where pandas is not installed.
 )")
-        .def("__eq__", [](const LoadSheet& a, const LoadSheet& b) { return a.outcome.state() == b.outcome.state() && a.condition == b.condition && a.lines == b.lines && a.one_out == b.one_out; }, py::is_operator(), "__eq__(self, other, /)\n--\n\n")
+        .def("__eq__", [](const LoadSheet& a, const LoadSheet& b) { return a.outcome.state() == b.outcome.state() && a.condition == b.condition && a.shed == b.shed && a.lines == b.lines && a.one_out == b.one_out; }, py::is_operator(), "__eq__(self, other, /)\n--\n\n")
         .def("__str__", [](const LoadSheet& s) { return text(s); }, "__str__(self, /)\n--\n\n")
         .def("__repr__", [](const LoadSheet& s) {
             return "<LoadSheet of " + s.outcome.network().model().name + ", " + s.condition + ": " + std::to_string(s.lines.size()) + " lines, " + std::to_string(s.findings.size()) + " findings>";
@@ -223,9 +226,9 @@ List the operating conditions a model names in its loads, in the order of their 
     >>> ff.load_conditions(net)
     ['cruise']
 )");
-    m.def("load_sheet", [](const py::object& asked, std::string_view condition, bool one_source_out) {
-        return answered(asked, [&](const Outcome& out) { return load_sheet(out, condition, {.one_source_out = one_source_out}); });
-    }, py::arg("state"), py::arg("condition"), py::kw_only(), py::arg("one_source_out") = true, R"(load_sheet(state, condition, *, one_source_out=True)
+    m.def("load_sheet", [](const py::object& asked, std::string_view condition, bool one_source_out, const std::vector<std::string>& shed) {
+        return answered(asked, [&](const Outcome& out) { return load_sheet(out, condition, {.one_source_out = one_source_out, .shed = shed}); });
+    }, py::arg("state"), py::arg("condition"), py::kw_only(), py::arg("one_source_out") = true, py::arg("shed") = py::tuple(), R"(load_sheet(state, condition, *, one_source_out=True, shed=())
 --
 
 Sum what is drawn along the supply in use, on every source, bus, converter and breaker.
@@ -235,15 +238,18 @@ is not known is a range, never taken as zero.
 
     >>> ff.load_sheet(state.fail("generator"), "cruise").line("battery")["continuous"]["watts"]
     {'low': 100.8, 'high': 100.8}
+    >>> ff.load_sheet(state, "cruise", shed=["radio"]).line("generator")["continuous"]["watts"]
+    {'low': 0.0, 'high': 0.0}
 
 Args:
     state: A State (settled first, in a copy), an outcome, or a Network, which means its running state.
     condition: An operating condition of the model.
     one_source_out: Also lose each source and converter that carries load.
+    shed: Loads that are off: shed by hand. Nothing else changes by it.
 
 Raises:
-    UnknownId: Naming the nearest condition.
-    NotPossible: Where no element has loads.
+    UnknownId: For a condition or load that is none, naming the nearest.
+    NotPossible: Where no element has loads, or what is shed has none.
 )");
 }
 
@@ -309,10 +315,9 @@ py::dict shed_record(const std::string& battery, const ShedLoad& s) {
     d["battery"] = battery;
     d["id"] = s.id;
     d["name"] = s.name;
-    for (const auto& [column, f] : {std::pair("amps", &s.amps), std::pair("bought_min", &s.bought_min), std::pair("total_min", &s.total_min)}) {
-        d[py::str(std::string(column) + "_low")] = or_none(f->low);
-        d[py::str(std::string(column) + "_high")] = or_none(f->high);
-    }
+    add_columns(d, "amps", s.amps);
+    add_columns(d, "bought_min", s.bought_min);
+    add_columns(d, "total_min", s.total_min);
     d["off_by"] = s.off_by;
     return d;
 }

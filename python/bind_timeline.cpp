@@ -119,7 +119,7 @@ void bind_timeline(py::module_& m) {
     >>> drawn = ff.timeline(state, [(2, {"set": {"cb_radio": "pulled"}})], until_s=10).chart()
     >>> drawn
     <Chart, an SVG drawing>
-    >>> "talk" in drawn.svg
+    >>> "Talk on the radio" in drawn.svg
     True
 )");
     drawing.def_readonly("svg", &Chart::svg, "The drawing as text.")

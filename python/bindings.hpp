@@ -41,6 +41,7 @@ void bind_timeline(py::module_& m);
 void bind_coverage(py::module_& m);
 void bind_diagnose(py::module_& m);
 void bind_load(py::module_& m);
+void bind_power_balance(py::module_& m);
 void bind_compare(py::module_& m);
 void bind_truth_table(py::module_& m);
 void bind_plan(py::module_& m);

@@ -64,6 +64,7 @@ Returns:
     bind_coverage(m);
     bind_diagnose(m);
     bind_load(m);
+    bind_power_balance(m);
     bind_compare(m);
     bind_truth_table(m);
     bind_plan(m);

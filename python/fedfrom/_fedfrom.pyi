@@ -12,6 +12,7 @@ import pandas as pd
 
 from .types import (
     Actions,
+    BalanceRound,
     BatteryEndurance,
     BatteryLeft,
     BuildConfig,
@@ -78,9 +79,11 @@ from .types import (
     OperatingRule,
     Operation,
     OutcomeDict,
+    Overloading,
     Path,
     PlanDict,
     PlannedQuantity,
+    PowerBalanceDict,
     PreviewDict,
     Reach,
     Refused,
@@ -1206,11 +1209,14 @@ class LoadSheet:
     def condition(self) -> str:
         """The operating condition."""
     @property
+    def shed(self) -> list[str]:
+        """Loads taken off: shed by hand."""
+    @property
     def lines(self) -> list[LoadLine]:
         """One dict a source, converter, bus, device and load, in this order; devices and loads where something may flow."""
     @property
     def one_source_out(self) -> list[SourceOut]:
-        """With each source or converter lost: the lines of the others, and of what is, or may be, overloaded."""
+        """With each source or converter lost: the lines of the others, and of what is, or may be, overloaded; loads that are then without supply."""
     @property
     def findings(self) -> list[LoadFinding]:
         """Overloads, generators above 80 percent, breakers against their wire, volts lost."""
@@ -1239,8 +1245,8 @@ class LoadSheet:
         """Give the line of an element; None where it is not on the sheet."""
     def to_dict(self) -> LoadSheetDict:
         """Give everything as plain Python values."""
-    def to_dataframe(self, of: Literal["lines", "one_source_out", "findings"] = "lines") -> pd.DataFrame:
-        """Give one row a line, a line with one source out, or a finding, as a pandas data frame."""
+    def to_dataframe(self, of: Literal["lines", "one_source_out", "without_supply", "findings"] = "lines") -> pd.DataFrame:
+        """Give one row a line, a line or a load without supply with one source out, or a finding, as a pandas data frame."""
     def _repr_html_(self) -> str:
         """What a notebook shows."""
     def _repr_markdown_(self) -> str:
@@ -1261,8 +1267,64 @@ class LoadSheet:
 def load_conditions(net: Network) -> list[str]:
     """List the operating conditions a model names in its loads, in the order of their ids."""
 
-def load_sheet(state: _Asked, condition: str, *, one_source_out: bool = True) -> LoadSheet:
+def load_sheet(state: _Asked, condition: str, *, one_source_out: bool = True, shed: Sequence[str] = ()) -> LoadSheet:
     """Sum what is drawn along the supply in use, on every source, bus, converter and breaker."""
+
+class PowerBalance:
+    """Sources that cannot carry what rests on them, and what goes when they drop their bus. Prints as a sheet."""
+
+    @property
+    def rounds(self) -> list[BalanceRound]:
+        """One dict a round: the groups of sources that gave no voltage at once, what that changed, and whether they stay off line."""
+    @property
+    def possible(self) -> list[Overloading]:
+        """Groups that may be overloaded in any round: nothing was dropped for them."""
+    @property
+    def decided(self) -> bool:
+        """False where what is possible, or not known, could have dropped more."""
+    @property
+    def missing(self) -> list[str]:
+        """What is not in the model, so that figures are not sure."""
+    @property
+    def assumptions(self) -> list[str]:
+        """What is assumed."""
+    @property
+    def before(self) -> Outcome:
+        """What holds in the state asked about."""
+    @property
+    def after(self) -> Outcome:
+        """What holds in the end; ask on from its state."""
+    @property
+    def tables(self) -> list[Table]:
+        """Groups that are, or may be, overloaded; functions and elements that stand otherwise in the end, where any do."""
+    def to_dict(self) -> PowerBalanceDict:
+        """Give everything as plain Python values; gained, worse and the like are of all rounds together."""
+    def to_dataframe(self, of: Literal["groups", "changes", "elements"] = "groups") -> pd.DataFrame:
+        """Give one row a group, a function that stands otherwise in the end, or an element, as a pandas data frame."""
+    def _repr_html_(self) -> str:
+        """What a notebook shows."""
+    def _repr_markdown_(self) -> str:
+        """What a notebook without HTML shows."""
+    def to_markdown(self) -> str:
+        """Write it as Markdown, with pipe tables."""
+    def to_csv(self) -> str:
+        """Write it as CSV: RFC 4180, the head first, then the rows, then title, captions and the caution."""
+    def to_html(self) -> str:
+        """Write it as an HTML page that needs nothing else; it prints on A4 and Letter."""
+    def to_excel(self, path: str | os.PathLike[str]) -> None:
+        """Write it as an Excel workbook, a sheet a table, through pandas."""
+    def to_json(self) -> str:
+        """Write its table as JSON, or the list of its tables where it has several."""
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+
+def power_balance(
+    state: _Asked,
+    condition: str,
+    over: Literal["continuous", "five_minutes", "five_seconds", "inrush"] = "continuous",
+    times_rating: float = 1.0,
+) -> PowerBalance:
+    """Weigh the load against what sources are rated at; those that cannot carry it drop their bus."""
 
 class Endurance:
     """How long batteries last, what shedding buys, and what accumulators and bottles give. Prints as a sheet."""

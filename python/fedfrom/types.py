@@ -768,12 +768,21 @@ class LoadLine(TypedDict):
     overload: Literal["no", "possible", "yes", "no_rating"]
 
 
+class WithoutSupply(TypedDict):
+    """A load that draws as things stand and is not surely supplied then."""
+
+    id: str
+    name: str
+    status: Status
+
+
 class SourceOut(TypedDict):
-    """What the others carry with one source or converter lost."""
+    """What the others carry with one source or converter lost, and which loads are then without supply."""
 
     id: str
     name: str
     lines: list[LoadLine]
+    without_supply: list[WithoutSupply]
 
 
 class LoadFinding(TypedDict):
@@ -788,12 +797,43 @@ class LoadSheetDict(TypedDict):
     """A load sheet as plain values."""
 
     condition: str
+    shed: list[str]
     lines: list[LoadLine]
     one_source_out: list[SourceOut]
     findings: list[LoadFinding]
     delivered_watts: Figure
     consumed_watts: Figure
     lost_watts: Figure
+    missing: list[str]
+    assumptions: list[str]
+
+
+class Overloading(TypedDict):
+    """Sources that stand together and cannot carry what rests on them, or of which it is not known."""
+
+    sources: list[str]
+    names: list[str]
+    demand: Figure
+    capacity: Figure
+    unit: Literal["amps", "volt_amperes", "watts"]
+
+
+class BalanceRound(Difference):
+    """All groups that give no voltage at once, and what differs while they give none."""
+
+    overloaded: list[Overloading]
+    stays_off: bool
+
+
+class PowerBalanceDict(Difference):
+    """A power balance as plain values; the difference is of all rounds together."""
+
+    condition: str
+    over: Literal["continuous", "five_minutes", "five_seconds", "inrush"]
+    times_rating: float
+    rounds: list[BalanceRound]
+    possible: list[Overloading]
+    decided: bool
     missing: list[str]
     assumptions: list[str]
 

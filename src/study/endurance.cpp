@@ -113,8 +113,7 @@ private:
         discharge_hours(1, 1, o_.discharge);
         if ((!o_.shed.empty() || !o_.before.empty()) && !o_.shed_after_min) throw NotPossible("When are loads shed? Say `shed_after_min`; 0 is at once.");
         if (!o_.landing.empty() && !o_.landing_min) throw NotPossible("How long is the landing? Say `landing_min`.");
-        for (const std::string& id : o_.shed)
-            if (c_.elements[out_.network().element(id).index].element->loads.empty()) throw NotPossible("`" + id + "` has no load that could be shed.");
+        shed_loads(out_.network(), o_.shed);
         bool battery = o_.store.empty() && std::ranges::any_of(c_.elements, [](const ElementInfo& e) { return e.fitted && e.element->kind == Kind::battery; });
         if (!o_.store.empty()) {
             const std::uint32_t e = out_.network().element(o_.store).index;
@@ -130,12 +129,6 @@ private:
     const std::string& condition_of(std::size_t phase) const {
         const std::string& own = phase == 0 ? o_.before : phase == 2 ? o_.landing : o_.condition;
         return own.empty() ? o_.condition : own;
-    }
-
-    std::set<std::uint32_t> indices(const std::vector<std::string>& ids) const {
-        std::set<std::uint32_t> set;
-        for (const std::string& id : ids) set.insert(out_.network().element(id).index);
-        return set;
     }
 
     Current current(std::uint32_t battery, const std::string& condition, const std::set<std::uint32_t>& shed, Gaps* gaps) const {
@@ -169,7 +162,7 @@ private:
                 if (charger != Status::unknown) b.charger_supplied = charger == Status::supplied;
             }
         }
-        const std::set<std::uint32_t> shed = indices(o_.shed);
+        const std::set<std::uint32_t> shed = shed_loads(out_.network(), o_.shed);
         const std::array<Current, 3> now = currents(e, shed, &gaps_);
         b.in_use = std::ranges::any_of(now, [](const Current& c) { return c.amps.high > 0 || c.once_amp_minutes.high > 0; });
         for (std::size_t p = 0; p < 3; ++p) {

@@ -18,11 +18,7 @@ std::vector<Caption> sheet_captions(const Endurance& e) {
     std::vector<Caption> list = captions(e.outcome);
     if (!e.batteries.empty()) {
         list.push_back({"Operating condition", spaced(e.options.condition)});
-        if (!e.options.shed.empty()) {
-            std::vector<std::string> names;
-            for (const std::string& id : e.options.shed) names.push_back(name_of(e.outcome.network().compiled().elements[e.outcome.network().element(id).index]));
-            list.push_back({"Shed", listed(names)});
-        }
+        if (!e.options.shed.empty()) list.push_back({"Shed", names(e.outcome.network().compiled(), shed_loads(e.outcome.network(), e.options.shed))});
     }
     for (const BatteryEndurance& b : e.batteries) list.push_back({b.name, verdict(e, b)});
     return list;

@@ -64,7 +64,15 @@ void check_condition(const Network& net, std::string_view condition) {
         throw UnknownId("There is no operating condition `" + std::string(condition) + "`." + did_you_mean(condition, known) + " The model names " + listed(known) + ".");
 }
 
-namespace {
+std::set<std::uint32_t> shed_loads(const Network& net, const std::vector<std::string>& ids) {
+    std::set<std::uint32_t> loads;
+    for (const std::string& id : ids) {
+        const std::uint32_t e = net.element(id).index;
+        if (net.compiled().elements[e].element->loads.empty()) throw NotPossible("`" + id + "` has no load that could be shed.");
+        loads.insert(e);
+    }
+    return loads;
+}
 
 std::string names(const Compiled& c, const std::set<std::uint32_t>& elements) {
     constexpr std::size_t most = 12;
@@ -76,6 +84,13 @@ std::string names(const Compiled& c, const std::set<std::uint32_t>& elements) {
     if (elements.size() > most) words.push_back(std::to_string(elements.size() - most) + " more");
     return listed(words);
 }
+
+bool faulted(const Outcome& out) {
+    const Compiled& c = out.network().compiled();
+    return std::ranges::any_of(c.zones, [&](const ZoneInfo& z) { return c.media[z.medium] == "electrical" && out.truth(Literal::of(z.variable)) != false; });
+}
+
+namespace {
 
 struct Sentence {
     std::set<std::uint32_t> Gaps::* of;
@@ -118,6 +133,14 @@ std::vector<std::string> assumed_texts(const Compiled& c, const Gaps& gaps) {
         {&Gaps::floating, "Beside another source a battery carries no load: ", "."},
         {&Gaps::several_ports, "All the load is put on one of several power ports: ", "."},
     });
+}
+
+std::vector<std::string> load_assumptions(const Compiled& c, const Gaps& gaps, bool faulted) {
+    std::vector<std::string> texts{"Every load is on at once, as the condition gives it; power factor 1 where a load gives none.",
+                                   "Wires, contacts and diodes lose nothing; an inverter or rectifier that says no load of its own takes none beside what it loses; what charges a battery counts only where it is a load of its own."};
+    for (std::string& text : assumed_texts(c, gaps)) texts.push_back(std::move(text));
+    if (faulted) texts.push_back("What flows into a fault is not counted.");
+    return texts;
 }
 
 }  // namespace detail

@@ -69,7 +69,7 @@ void Gaps::add(const Gaps& o) {
 }
 
 LoadFlow::LoadFlow(const LoadGraph& graph, std::string_view condition, const std::set<std::uint32_t>& shed)
-    : graph_(graph), c_(graph.compiled()), own_(c_.elements.size()), through_(c_.elements.size()), devices_(c_.elements.size()) {
+    : graph_(graph), c_(graph.compiled()), own_(c_.elements.size()), through_(c_.elements.size()), taken_(c_.elements.size()), devices_(c_.elements.size()) {
     for (std::uint32_t e = 0; e < c_.elements.size(); ++e)
         if (graph_.supplied(e) && !shed.contains(e)) own_[e] = own_draw(e, condition);
     for (auto part = graph_.parts().rbegin(); part != graph_.parts().rend(); ++part) pass_up(*part);
@@ -83,7 +83,7 @@ Draw LoadFlow::own_draw(std::uint32_t e, std::string_view condition) {
         if (!load && !draws(c_, e)) return {};
         gaps_.loads.insert(e);
         consumed_ += Span::at_least(0);
-        return {Power::unknown(), Power::unknown(), Power::unknown(), {}};
+        return Draw::unknown();
     }
     const auto volts = is_converter(element) ? graph_.volts_in(e) : graph_.volts(e);
     const double factor = load->power_factor.value_or(1);
@@ -130,6 +130,7 @@ Draw LoadFlow::taken(std::uint32_t e) {
     const auto efficiency = element.rating.find("efficiency");
     lost_ += efficiency == element.rating.end() ? (out.nothing() ? Span{} : Span::at_least(0)) : out * Span::exactly(1 / efficiency->second - 1);
     in += own_[e];
+    taken_[e] = in;
     return in;
 }
 
@@ -137,7 +138,7 @@ void LoadFlow::pass_up(const LoadGraph::Part& part) {
     Draw all;
     for (const std::uint32_t e : part.members) {
         all += taken(e);
-        if (part.ring() && is_converter(*c_.elements[e].element)) all += {Power::unknown(), Power::unknown(), Power::unknown(), {}};  // what goes round in it
+        if (part.ring() && is_converter(*c_.elements[e].element)) all += Draw::unknown();  // what goes round in it
     }
     if (part.ring()) divide(part, all);
     for (const LoadGraph::Edge& edge : part.from) along(edge, all * edge.share);

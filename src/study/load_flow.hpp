@@ -58,6 +58,7 @@ Span watts_of(const Power& p, std::optional<double> volts);
 struct Draw {
     Power continuous{}, five_minutes{}, five_seconds{}, inrush{};
 
+    static Draw unknown() { return {Power::unknown(), Power::unknown(), Power::unknown(), {}}; }
     bool nothing() const { return continuous.nothing() && five_minutes.nothing() && five_seconds.nothing() && inrush.nothing(); }
     Draw at(std::optional<double> volts) const { return {continuous.at(volts), five_minutes.at(volts), five_seconds.at(volts), inrush.at(volts)}; }
     Draw& operator+=(const Draw& o);
@@ -113,9 +114,13 @@ public:
     /// At its input: of what feeds it; its own where nothing does.
     std::optional<double> volts_in(std::uint32_t e) const { return volts_in_[e]; }
     const Gaps& gaps() const { return gaps_; }
+    /// Feeds share a load somewhere.
+    bool shares() const;
     bool is_source(std::uint32_t e) const { return parts_[part_[e]].from.empty(); }
     /// Elements `e` draws on, all the way up, in order.
     std::set<std::uint32_t> upstream_of(std::uint32_t e) const;
+    /// The nearest sources and converters its power comes from, in order: itself, where it is one.
+    const std::vector<std::uint32_t>& behind(std::uint32_t e) const { return *sources_[e]; }
 
 private:
     using Sources = std::shared_ptr<const std::vector<std::uint32_t>>;
@@ -144,6 +149,8 @@ public:
     const Draw& through(std::uint32_t e) const { return through_[e]; }
     /// Its own load.
     const Draw& own(std::uint32_t e) const { return own_[e]; }
+    /// What a converter takes to give what it gives, its own load with it.
+    const Draw& taken_by(std::uint32_t converter) const { return taken_[converter]; }
     /// What a device carries, with its current, as a Power whose amps are all of it where its feeds differ in volts.
     const Draw& device(std::uint32_t e) const { return devices_[e].draw; }
     std::optional<double> device_volts(std::uint32_t e) const { return devices_[e].alike ? devices_[e].volts : std::nullopt; }
@@ -161,7 +168,7 @@ private:
 
     const LoadGraph& graph_;
     const Compiled& c_;
-    std::vector<Draw> own_, through_;
+    std::vector<Draw> own_, through_, taken_;
     std::vector<DeviceDraw> devices_;
     Span delivered_{}, consumed_{}, lost_{};
     Gaps gaps_;

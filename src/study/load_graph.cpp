@@ -194,6 +194,10 @@ void LoadGraph::voltages(const Part& part) {
     }
 }
 
+bool LoadGraph::shares() const {
+    return std::ranges::any_of(parts_, [](const Part& part) { return std::ranges::count_if(part.from, [](const Edge& e) { return !e.share.nothing(); }) > 1; });
+}
+
 std::set<std::uint32_t> LoadGraph::upstream_of(std::uint32_t e) const {
     std::set<std::uint32_t> seen{e};
     std::vector<std::uint32_t> todo{e};

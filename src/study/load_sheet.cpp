@@ -84,21 +84,20 @@ void rate(LoadLine& line, const Element& element) {
 
 class Maker {
 public:
-    Maker(const Outcome& out, std::string_view condition) : out_(out), c_(out.network().compiled()), condition_(condition), roles_(roles_in(c_)) {}
+    Maker(const Outcome& out, std::string_view condition, const LoadSheetOptions& options)
+        : out_(out), c_(out.network().compiled()), condition_(condition), options_(options), roles_(roles_in(c_)), shed_(shed_loads(out.network(), options.shed)) {}
 
-    LoadSheet sheet(bool one_source_out) {
-        LoadSheet s{.outcome = out_, .condition = std::string(condition_)};
-        add_lines(s, out_);
+    LoadSheet sheet() {
+        LoadSheet s{.outcome = out_, .condition = std::string(condition_), .shed = options_.shed};
+        const std::vector<bool> drawing = add_lines(s, out_);
         find(s);
-        if (one_source_out) lose_each(s);
+        if (options_.one_source_out) lose_each(s, drawing);
         s.missing = missing_texts(c_, gaps_);
         if (out_.worlds().all_unknown) s.missing.insert(s.missing.begin(), "So much never comes to rest that all supply is unknown, and with it every load.");
         else if (out_.worlds().values.size() > 1) s.missing.insert(s.missing.begin(), "Something never comes to rest; figures cover all it may be.");
-        s.assumptions = {"Every load is on at once, as the condition gives it; power factor 1 where a load gives none.",
-                         "Wires, contacts and diodes lose nothing; an inverter or rectifier that says no load of its own takes none beside what it loses; what charges a battery counts only where it is a load of its own."};
-        for (std::string& text : assumed_texts(c_, gaps_)) s.assumptions.push_back(std::move(text));
+        s.assumptions = load_assumptions(c_, gaps_, faulted(out_));
         if (shares_) s.assumptions.push_back("Parallel feeds share by the rating of the sources behind each.");
-        if (faulted()) s.assumptions.push_back("What flows into a fault is not counted.");
+        if (!shed_.empty()) s.assumptions.push_back("Shed by hand, so that its load is off and nothing else changes: " + names(c_, shed_) + ".");
         return s;
     }
 
@@ -106,33 +105,35 @@ private:
     const Outcome& out_;
     const Compiled& c_;
     std::string_view condition_;
+    const LoadSheetOptions& options_;
     std::vector<std::optional<LoadRole>> roles_;
+    std::set<std::uint32_t> shed_;
     Gaps gaps_;
     bool shares_ = false;
-
-    bool faulted() const {
-        return std::ranges::any_of(c_.zones, [&](const ZoneInfo& z) { return c_.media[z.medium] == "electrical" && out_.truth(Literal::of(z.variable)) != false; });
-    }
 
     LoadLine blank(const Outcome& out, std::uint32_t e) const {
         return {.id = *c_.elements[e].id, .name = detail::name_of(c_.elements[e]), .role = *roles_[e], .status = out.status(ElementHandle{e})};
     }
 
-    void add_lines(LoadSheet& s, const Outcome& out) {
+    /// Gives which elements draw a load of their own, or may.
+    std::vector<bool> add_lines(LoadSheet& s, const Outcome& out) {
         std::vector<std::optional<LoadLine>> lines(c_.elements.size());
-        std::vector<bool> carries(c_.elements.size());
+        std::vector<bool> carries(c_.elements.size()), drawing(c_.elements.size());
         if (out.worlds().all_unknown) {
-            for (std::uint32_t e = 0; e < c_.elements.size(); ++e)
+            for (std::uint32_t e = 0; e < c_.elements.size(); ++e) {
+                drawing[e] = (draws(c_, e) || load_in(*c_.elements[e].element, condition_)) && !shed_.contains(e);
                 if (roles_[e]) lines[e] = blank(out, e), rate(*lines[e], *c_.elements[e].element);
+            }
             carries.assign(c_.elements.size(), true);
         } else {
             for (std::size_t w = 0; w < out.worlds().values.size(); ++w) {
                 const LoadGraph graph(View(out), w);
-                const LoadFlow flow(graph, condition_);
+                const LoadFlow flow(graph, condition_, shed_);
                 gaps_.add(graph.gaps());
                 gaps_.add(flow.gaps());
-                for (const LoadGraph::Part& part : graph.parts()) shares_ = shares_ || std::ranges::count_if(part.from, [](const LoadGraph::Edge& e) { return !e.share.nothing(); }) > 1;
+                shares_ = shares_ || graph.shares();
                 for (std::uint32_t e = 0; e < c_.elements.size(); ++e) {
+                    drawing[e] = drawing[e] || !flow.own(e).nothing();
                     if (!roles_[e]) continue;
                     const bool device = *roles_[e] == LoadRole::device;
                     const Draw& draw = device ? flow.device(e) : flow.through(e);
@@ -150,6 +151,7 @@ private:
         for (const LoadRole role : {LoadRole::source, LoadRole::converter, LoadRole::bus, LoadRole::device, LoadRole::load})
             for (std::uint32_t e = 0; e < c_.elements.size(); ++e)
                 if (lines[e] && lines[e]->role == role && (carries[e] || role < LoadRole::device)) s.lines.push_back(std::move(*lines[e]));
+        return drawing;
     }
 
     LoadLine line_of(const Outcome& out, std::uint32_t e, const Draw& draw, std::optional<double> volts) const {
@@ -208,7 +210,7 @@ private:
             s.findings.push_back({LoadFinding::What::voltage_drop, line.id, line.name + ": " + number_text(rounded(lost)) + " V lost along " + number_text(*w.feet) + " feet of gauge " + w.gauge + "; AC 43.13-1B allows " + number_text(*allowed) + " V for a continuous load on " + number_text(*line.volts) + " V."});
     }
 
-    void lose_each(LoadSheet& s) {
+    void lose_each(LoadSheet& s, const std::vector<bool>& drawing) {
         Settler<One> settler(c_);
         for (const LoadLine& line : s.lines) {
             if (line.role != LoadRole::source && line.role != LoadRole::converter) continue;
@@ -225,9 +227,13 @@ private:
             const Outcome out(state, {std::move(worlds)}, {}, hunting_elements(c_, frozen));
             LoadSheet lost{.outcome = out};
             add_lines(lost, out);
-            SourceOut row{.id = line.id, .name = line.name, .lines = {}};
+            SourceOut row{.id = line.id, .name = line.name, .lines = {}, .without_supply = {}};
             for (LoadLine& other : lost.lines)
                 if (other.id != line.id && (other.role == LoadRole::source || other.overload == Overload::yes || other.overload == Overload::possible)) row.lines.push_back(std::move(other));
+            for (std::uint32_t other = 0; other < c_.elements.size(); ++other) {
+                const Status status = out.status(ElementHandle{other});
+                if (other != e && drawing[other] && status != Status::supplied) row.without_supply.push_back({*c_.elements[other].id, detail::name_of(c_.elements[other]), status});
+            }
             s.one_out.push_back(std::move(row));
         }
         std::ranges::sort(s.one_out, {}, &SourceOut::id);
@@ -251,7 +257,7 @@ std::vector<std::string> load_conditions(const Network& net) {
 
 LoadSheet load_sheet(const Outcome& outcome, std::string_view condition, const LoadSheetOptions& options) {
     check_condition(outcome.network(), condition);
-    return Maker(outcome, condition).sheet(options.one_source_out);
+    return Maker(outcome, condition, options).sheet();
 }
 
 LoadSheet load_sheet(const State& state, std::string_view condition, const LoadSheetOptions& options) {

@@ -13,6 +13,7 @@ using namespace detail;
 std::vector<Caption> sheet_captions(const LoadSheet& s) {
     std::vector<Caption> list = captions(s.outcome);
     list.push_back({"Operating condition", spaced(s.condition)});
+    if (!s.shed.empty()) list.push_back({"Shed", names(s.outcome.network().compiled(), shed_loads(s.outcome.network(), s.shed))});
     list.push_back({"Continuous power", "sources deliver " + text(s.delivered_watts) + " W, loads take " + text(s.consumed_watts) + " W, converters lose " + text(s.lost_watts) + " W"});
     return list;
 }
@@ -74,18 +75,31 @@ Table findings_table(const LoadSheet& s) {
     return t;
 }
 
+/// "galley, heater, (radio)"; the first few by name.
+std::string without_text(const SourceOut& out) {
+    constexpr std::size_t most = 6;
+    std::vector<std::string> words;
+    for (std::size_t i = 0; i < std::min(most, out.without_supply.size()); ++i) {
+        const WithoutSupply& w = out.without_supply[i];
+        words.push_back(w.status == Status::unknown ? "(" + w.name + ")" : w.name);
+    }
+    if (out.without_supply.size() > most) words.push_back(std::to_string(out.without_supply.size() - most) + " more");
+    return listed(words, ", ");
+}
+
 Table out_table(const LoadSheet& s) {
-    Table t{.title = "One source or converter out", .captions = sheet_captions(s), .columns = {{"Lost"}, {"Then carries"}, {"Continuous", "A"}, {"5 min", "A"}, {"5 s", "A"}, {"Continuous", "W"}, {"Rating"}, {"Margin"}}, .rows = {}, .footnotes = {}};
+    Table t{.title = "One source or converter out", .captions = sheet_captions(s), .columns = {{"Lost"}, {"Then carries"}, {"Continuous", "A"}, {"5 min", "A"}, {"5 s", "A"}, {"Continuous", "W"}, {"Rating"}, {"Margin"}, {"Without supply"}}, .rows = {}, .footnotes = {}};
     for (const SourceOut& out : s.one_out) {
         bool first = true;
+        const std::string without = without_text(out);
         for (const LoadLine& line : out.lines) {
             if (line.status != Status::supplied && line.role == LoadRole::source) continue;
-            t.rows.push_back({first ? Cell(out.name) : Cell(), line.name, cell_of(line.continuous.amps, line.overload == Overload::yes && line.rating_unit == "amps" ? Mark::exceeded : Mark::none), cell_of(line.five_minutes.amps), cell_of(line.five_seconds.amps), cell_of(line.continuous.watts), rating_of(line), margin_of(line)});
+            t.rows.push_back({first ? Cell(out.name) : Cell(), line.name, cell_of(line.continuous.amps, line.overload == Overload::yes && line.rating_unit == "amps" ? Mark::exceeded : Mark::none), cell_of(line.five_minutes.amps), cell_of(line.five_seconds.amps), cell_of(line.continuous.watts), rating_of(line), margin_of(line), first ? Cell(without) : Cell()});
             first = false;
         }
-        if (first) t.rows.push_back({out.name, "nothing is left"});
+        if (first) t.rows.push_back({out.name, "nothing is left", {}, {}, {}, {}, {}, {}, without});
     }
-    t.footnotes.push_back("Lost in one step, settled; what is shed by the aircraft itself is shed here. All sources that are left, and whatever is, or may be, overloaded.");
+    t.footnotes.push_back("Lost in one step, settled; what is shed by the aircraft itself is shed here. All sources that are left, and whatever is, or may be, overloaded. Without supply: loads that draw as things stand; in brackets what is not known.");
     return t;
 }
 

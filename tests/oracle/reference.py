@@ -173,6 +173,7 @@ class State:
         self.held = {}       # id -> word, positions with memory
         self.tripped = set()
         self.empty = set()
+        self.overloaded = set()
         self.holding = set()
         self.frozen = {}     # M15: cell -> set of the values it took or would have taken
         self.last = {}       # id -> word in the last settled state
@@ -185,7 +186,7 @@ class State:
         other.failures = {i: dict(m) for i, m in self.failures.items()}
         for name in ("hand", "given_now", "held", "last", "reading", "taken"):
             setattr(other, name, dict(getattr(self, name)))
-        for name in ("tripped", "empty", "holding", "used"):
+        for name in ("tripped", "empty", "overloaded", "holding", "used"):
             setattr(other, name, set(getattr(self, name)))
         other.frozen = {cell: set(v) for cell, v in self.frozen.items()}
         return other
@@ -207,12 +208,14 @@ class State:
         self.empty.discard(id)
         self.taken.pop(id, None)
         self.tripped.discard(id)
+        self.overloaded.discard(id)
         self.frozen = {}
         return self
 
     def reset(self, id):  # M16
         self.ref.elements[id]
         self.tripped.discard(id)
+        self.overloaded.discard(id)
         self.frozen = {}
         return self
 
@@ -253,7 +256,7 @@ class State:
     def clear_all(self):  # M16
         """Hands and givens stay, and so does where things stood when last settled."""
         fresh = self.ref.fresh(True)
-        for name in ("failures", "held", "tripped", "empty", "holding", "frozen", "reading", "taken", "used"):
+        for name in ("failures", "held", "tripped", "empty", "overloaded", "holding", "frozen", "reading", "taken", "used"):
             setattr(self, name, getattr(fresh, name))
         return self
 
@@ -274,7 +277,7 @@ class State:
         return (
             tuple(sorted((i, m, a) for i, ms in self.failures.items() for m, a in ms.items())),
             items(self.hand), items(self.given_now), items(self.held),
-            tuple(sorted(self.tripped)), tuple(sorted(self.empty)), tuple(sorted(self.holding)),
+            tuple(sorted(self.tripped)), tuple(sorted(self.empty)), tuple(sorted(self.overloaded)), tuple(sorted(self.holding)),
             tuple(sorted((c, tuple(sorted(v, key=str))) for c, v in self.frozen.items())),
             items(self.last), items(self.reading), items(self.taken), tuple(sorted(self.used)),
         )
@@ -802,6 +805,7 @@ class Reference:
         return (not ev.st.has(e.id, "loss")
                 and e.id not in ev.in_zone
                 and e.id not in ev.st.empty
+                and e.id not in ev.st.overloaded
                 and self.holds(ev, e.needs)
                 and all(self.enough(ev, p) for p in e.ports.values()))
 
@@ -1243,6 +1247,8 @@ class Reference:
             return "failed"
         if e.id in st.empty:
             return "spent"
+        if e.id in st.overloaded:
+            return "overloaded"
         if e.id in ev.in_zone:
             return "dragged_down"
         if not all(self.enough(ev, p) for p in e.ports.values()):

@@ -1,4 +1,4 @@
-"""Load sheets and endurance on the demo aircraft, worked by hand from its drawing and its loads."""
+"""Load sheets, power balance and endurance on the demo aircraft, worked by hand from its drawing and its loads."""
 
 import json
 from pathlib import Path
@@ -73,6 +73,51 @@ def test_one_generator_out_carries_what_both_did_less_what_is_shed(net):
     assert amps(alone, "sg_r") < amps(both, "sg_l") + amps(both, "sg_r")
 
 
+def test_what_is_shed_by_itself_is_said_and_what_is_shed_by_hand_draws_nothing(net):
+    sheet = ff.load_sheet(net, "g07_cruise")
+    out = {row["id"]: {w["id"]: w["status"] for w in row["without_supply"]} for row in sheet.one_source_out}
+    assert out["sg_l"] == out["sg_r"] == {"medical_ac": "unsupplied"}
+    assert out["inverter_1"] == {"inverter_relay": "unsupplied"}  # released, and the other inverter has its loads
+    frame = sheet.to_dataframe("without_supply")
+    assert set(frame["lost"]) == {lost for lost, without in out.items() if without}
+    fewer = ff.load_sheet(net, "g07_cruise", shed=["medical_ac"])
+    assert fewer.shed == fewer.to_dict()["shed"] == ["medical_ac"]
+    assert amps(sheet, "cb_medical_ac") - amps(fewer, "cb_medical_ac") == pytest.approx(600 / 0.85 / 28)
+    assert "Shed by hand" in fewer.assumptions[-1] and "Shed: " in str(fewer)
+
+
+def test_one_generator_alone_cannot_start_the_power_pack(net):
+    state = state_of(net, ["sg_l"])
+    assert ff.power_balance(state, "g09_landing", over="five_seconds").rounds == []
+    started = known(ff.load_sheet(state, "g09_landing").line("sg_r")["inrush_amps"])
+    assert started > 300
+    assert ff.power_balance(state, "g09_landing", "inrush", started / 300).rounds == []
+    balance = ff.power_balance(state, "g09_landing", over="inrush")
+    (only,) = balance.rounds
+    (group,) = only["overloaded"]
+    assert group["sources"] == ["sg_r"] and known(group["capacity"]) == 300
+    assert known(group["demand"]) == pytest.approx(started)
+    assert only["stays_off"]
+    after = balance.after
+    assert after.status("sg_r") == "overloaded" and after.status("main_r") != "supplied"
+    assert ff.settle(after.state.reset("sg_r")).status("main_r") == "supplied"
+    assert ff.why(after, "main_r").sets == [[("sg_l", "loss"), ("sg_r", "")]]
+    # the battery carries what it then is asked for, if it can: no rating is given
+    assert not balance.decided and [g["sources"] for g in balance.possible] == [["batt"]]
+
+
+def test_the_start_of_the_power_pack_takes_one_generator_and_then_the_other(net):
+    """Without a capability for moments its own generator is overloaded; the tie closes, and the other has more still."""
+    both = ff.power_balance(net, "g09_landing", over="inrush")
+    assert [[g["sources"] for g in r["overloaded"]] for r in both.rounds] == [[["sg_r"]], [["sg_l"]]]
+    assert all(r["stays_off"] for r in both.rounds)
+    first, second = (known(r["overloaded"][0]["demand"]) for r in both.rounds)
+    assert second > first > 300
+    assert both.after.status("main_l") == both.after.status("main_r") == "unsupplied"
+    half_as_much = ff.power_balance(net, "g09_landing", over="inrush", times_rating=1.5)
+    assert half_as_much.rounds == [] and half_as_much.decided
+
+
 def test_the_power_pack_is_intermittent(net):
     sheet = ff.load_sheet(net, "g09_landing")
     line = sheet.line("power_pack")
@@ -114,7 +159,8 @@ def test_the_brake_accumulator_holds_what_is_stated():
 def test_sheets_are_written_in_every_form(net, tmp_path):
     sheet = ff.load_sheet(net, "g09_landing")
     lasts = ff.endurance(state_of(net, ["sg_l", "sg_r"]), "g10_emergency")
-    for answer in (sheet, lasts):
+    balance = ff.power_balance(state_of(net, ["sg_l"]), "g09_landing", over="inrush")
+    for answer in (sheet, lasts, balance):
         assert "For study and training" in str(answer)
         assert [t["title"] for t in json.loads(answer.to_json())] == [t.title for t in answer.tables]
         assert json.loads(json.dumps(answer.to_dict())) == answer.to_dict()
@@ -124,7 +170,10 @@ def test_sheets_are_written_in_every_form(net, tmp_path):
     assert list(sheet.to_dataframe("findings").columns) == ["what", "id", "text"]
     assert len(lasts.to_dataframe()) == len(lasts.batteries)
     assert len(lasts.to_dataframe("gas")) == len(lasts.gas)
-    for frame in (sheet.to_dataframe, lasts.to_dataframe):
+    assert balance.to_dataframe()["sources"].tolist() == ["sg_r", "batt"]
+    assert len(balance.to_dataframe("changes")) == len(balance.to_dict()["worse"])
+    assert len(balance.to_dataframe("elements")) == len(balance.to_dict()["elements"])
+    for frame in (sheet.to_dataframe, lasts.to_dataframe, balance.to_dataframe):
         with pytest.raises(ValueError):
             frame("nothing")
 
@@ -139,3 +188,9 @@ def test_questions_are_refused_in_words():
         ff.endurance(net, "g07_cruise", peukert_hours=20)
     with pytest.raises(ff.NotPossible):
         ff.endurance(net, "g07_cruise", derating=80)
+    with pytest.raises(ff.NotPossible, match="times_rating"):
+        ff.power_balance(net, "g07_cruise", times_rating=float("nan"))
+    with pytest.raises(ValueError, match="five_seconds"):
+        ff.power_balance(net, "g07_cruise", over="five seconds")
+    with pytest.raises(ff.NotPossible, match="no load that could be shed"):
+        ff.load_sheet(net, "g07_cruise", shed=["main_l"])

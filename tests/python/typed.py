@@ -71,6 +71,7 @@ factors: list[float] = [rule["factor"] for rule in ff.operating_rules()]
 
 loaded = ff.Network(ff.Model(name="Loaded", elements={"battery": {"kind": "battery", "store": {"amp_hours": 10}}, "light": {"kind": "light", "inputs": {"power": ["battery"]}, "loads": {"night": {"amps": 2}}}}))
 most: list[float | None] = [line["continuous"]["amps"]["high"] for line in ff.load_sheet(loaded, "night").lines]
+dropped: list[list[str]] = [group["sources"] for balance_round in ff.power_balance(loaded, "night", "inrush").rounds for group in balance_round["overloaded"]]
 lasts: list[float | None] = [b["minutes"]["low"] for b in ff.endurance(loaded, "night", derating=0.8, charge=1).batteries]
 
 table = ff.Table("Loads", ["Load", ("Current", "A")], [["radio", 3.5], ["galley", (None, "lost")]], captions=[("Model", "One bus")])

@@ -146,6 +146,7 @@ TEST_CASE("an accumulator's applications are counted, slow and rapid", "[study][
     m.elements["accumulator"] = {.kind = Kind::accumulator, .store = Store{.litres = 1, .precharge_psi = 700, .max_psi = 1500, .min_psi = 800, .litres_per_application = 0.05, .applications = 6}};
     m.elements["bottle"] = {.kind = Kind::bottle, .store = Store{.litres = 2, .max_psi = 3000, .min_psi = 1000}};
     m.elements["brake"] = {.kind = Kind::actuator, .inputs = {{"hydraulic", {{.from = "accumulator"}}}}};
+    // 14 CFR 25.735(h): at least six full applications of the brakes.
     const Endurance e = of(m, {.required_applications = 6});
     REQUIRE(e.gas.size() == 2);
     const double p0 = 714.696, p1 = 814.696, p2 = 1514.696;

@@ -69,6 +69,33 @@ TEST_CASE("with one source out the other carries all", "[study][load]") {
     CHECK(amps(lost, "gen_r") == Approx(sure(right->continuous.amps)));
 }
 
+TEST_CASE("with one source out it says which loads are then without supply", "[study][load]") {
+    Model m = samples::loaded();
+    m.elements["shed_relay"] = {.kind = Kind::contactor, .goes = {{"open", not_(all_of({"gen_l", "gen_r"}))}}};
+    m.elements["galley"] = samples::drawing(samples::load({{.from = "main_r", .via = {{"shed_relay"}}}}), "cruise", {.amps = 20});
+    const LoadSheet s = of(m);
+    const auto out = [&](const std::string& id) {
+        std::vector<std::string> ids;
+        for (const WithoutSupply& w : std::ranges::find(s.one_out, id, &SourceOut::id)->without_supply) ids.push_back(w.id);
+        return ids;
+    };
+    CHECK(out("gen_l") == std::vector<std::string>{"galley"});  // the aircraft sheds it
+    CHECK(out("inverter") == std::vector<std::string>{"gyro"});
+    CHECK(flat(text(s)).find("Without supply") != std::string::npos);
+}
+
+TEST_CASE("what is shed by hand draws nothing, and the sheet says so", "[study][load]") {
+    const LoadSheet s = load_sheet(Network(samples::loaded()), "cruise", {.shed = {"heater"}});
+    CHECK(sure(s.line("gen_l")->continuous.amps) + sure(s.line("gen_r")->continuous.amps) == Approx(5 + 75.0 / 28));
+    CHECK(s.shed == std::vector<std::string>{"heater"});
+    CHECK(s.assumptions.back() == "Shed by hand, so that its load is off and nothing else changes: heater.");
+    for (const SourceOut& out : s.one_out)
+        for (const LoadLine& line : out.lines)
+            if (line.id == "gen_r" && out.id == "gen_l") CHECK(line.continuous.amps.low == Approx(5 + 75.0 / 28));
+    CHECK_THROWS_WITH(load_sheet(Network(samples::loaded()), "cruise", {.shed = {"main_l"}}), "`main_l` has no load that could be shed.");
+    CHECK_THROWS_AS(load_sheet(Network(samples::loaded()), "cruise", {.shed = {"heeter"}}), UnknownId);
+}
+
 TEST_CASE("an intermittent load counts for its duty, and its inrush on top", "[study][load]") {
     const LoadSheet s = of(samples::loaded());
     const LoadLine& pump = *s.line("pump");

@@ -65,10 +65,18 @@ struct LoadLine {
     bool operator==(const LoadLine&) const = default;
 };
 
+/// A load that draws as things stand and then is not surely supplied: what feeds it is lost, or the aircraft sheds it.
+struct WithoutSupply {
+    std::string id{}, name{};
+    Status status = Status::unsupplied;
+    bool operator==(const WithoutSupply&) const = default;
+};
+
 /// What the others carry with one source or converter lost.
 struct SourceOut {
     std::string id{}, name{};
     std::vector<LoadLine> lines{};  ///< sources, and whatever is, or may be, overloaded
+    std::vector<WithoutSupply> without_supply{};  ///< in id order
     bool operator==(const SourceOut&) const = default;
 };
 
@@ -90,11 +98,13 @@ std::string_view name_of(LoadFinding::What what);
 
 struct LoadSheetOptions {
     bool one_source_out = true;
+    std::vector<std::string> shed{};  ///< loads that are off: shed by hand
 };
 
 struct LoadSheet {
     Outcome outcome;
     std::string condition{};
+    std::vector<std::string> shed{};         ///< as asked
     std::vector<LoadLine> lines{};           ///< by role, then id; devices and loads only where something may flow
     std::vector<SourceOut> one_out{};        ///< every source and converter that carries load, in id order
     std::vector<LoadFinding> findings{};     ///< as things stand; by kind, then id
@@ -108,7 +118,8 @@ struct LoadSheet {
 /// The operating conditions the model names, in id order.
 std::vector<std::string> load_conditions(const Network& net);
 
-/// Of a settled state (a copy is settled first). UnknownId for a condition no element names.
+/// Of a settled state (a copy is settled first). UnknownId for a condition no element names, or a load that is not there;
+/// NotPossible where there is no load, or none to shed.
 LoadSheet load_sheet(const State& state, std::string_view condition, const LoadSheetOptions& options = {});
 LoadSheet load_sheet(const Outcome& outcome, std::string_view condition, const LoadSheetOptions& options = {});
 

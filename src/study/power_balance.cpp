@@ -1,0 +1,185 @@
+#include <fedfrom/study/power_balance.hpp>
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <map>
+#include <set>
+#include <utility>
+
+#include "figures.hpp"
+#include "power_groups.hpp"
+#include "words.hpp"
+
+namespace fedfrom {
+
+std::string_view name_of(LoadWindow window) {
+    constexpr std::array<std::string_view, 4> names{"continuous", "five_minutes", "five_seconds", "inrush"};
+    return names[static_cast<std::size_t>(window)];
+}
+
+namespace {
+
+using namespace detail;
+
+using Members = std::vector<std::uint32_t>;
+
+/// A group in all the worlds in which it stands together.
+struct Standing {
+    Figure demand{}, capacity{};
+    std::string_view unit{};
+    std::size_t worlds = 0, overloaded = 0;
+    bool perhaps = false;
+};
+
+using Standings = std::map<Members, Standing>;
+
+/// Those that hold no other of them: with the part of a group that is overloaded gone, the rest may stand.
+std::vector<Members> smallest(const std::vector<Members>& groups) {
+    std::vector<Members> kept;
+    std::ranges::copy_if(groups, std::back_inserter(kept), [&](const Members& group) {
+        return std::ranges::none_of(groups, [&](const Members& other) { return other.size() < group.size() && std::ranges::includes(group, other); });
+    });
+    return kept;
+}
+
+class Study {
+public:
+    Study(const Outcome& out, const PowerBalanceOptions& options) : c_(out.network().compiled()), b_{.before = out, .after = out, .options = options} {
+        check_condition(out.network(), options.condition);
+        if (!(options.times_rating > 0) || !std::isfinite(options.times_rating)) throw NotPossible("`times_rating` is above 0: 1 is the rating, 1.5 half as much again.");
+    }
+
+    PowerBalance run() {
+        remember(b_.after);
+        while (play_round()) {}
+        b_.difference = difference(b_.before, b_.after);
+        b_.missing = missing_texts(c_, gaps_);
+        if (!unrated_.empty()) b_.missing.push_back("No rating is given for " + names(c_, unrated_) + "; what they can give is not known.");
+        if (all_unknown_) b_.missing.insert(b_.missing.begin(), "So much never comes to rest that all supply is unknown, and with it every load.");
+        else if (hunts_) b_.missing.insert(b_.missing.begin(), "Something never comes to rest; figures cover all it may be.");
+        if (!complete_) b_.missing.push_back("Sources stand together in more ways than were tried.");
+        b_.decided = b_.possible.empty() && !all_unknown_ && complete_;
+        assume();
+        return std::move(b_);
+    }
+
+private:
+    const Compiled& c_;
+    PowerBalance b_;
+    Gaps gaps_;
+    std::set<std::uint32_t> unrated_;
+    std::vector<std::pair<std::vector<One>, Frozen<One>>> seen_;  // what was remembered so far
+    bool all_unknown_ = false, hunts_ = false, complete_ = true, faulted_ = false, shares_ = false;
+
+    /// Whether any group was overloaded.
+    bool play_round() {
+        const Standings groups = standings(b_.after);
+        std::vector<Members> overloaded, perhaps;
+        const std::size_t worlds = b_.after.worlds().values.size();
+        for (const auto& [members, s] : groups) {
+            if (s.overloaded == worlds) overloaded.push_back(members);
+            if (s.perhaps) perhaps.push_back(members);
+        }
+        overloaded = smallest(overloaded);
+        for (const Members& members : smallest(perhaps))
+            if (std::ranges::find(overloaded, members) == overloaded.end()) list_possible(overloading(members, groups.at(members)));
+        if (overloaded.empty()) return false;
+
+        BalanceRound round;
+        std::set<std::uint32_t> sources;
+        for (const Members& members : overloaded) {
+            round.overloaded.push_back(overloading(members, groups.at(members)));
+            sources.insert(members.begin(), members.end());
+        }
+        Outcome without = with_overloaded(b_.after.state(), sources, true);
+        round.difference = difference(b_.after, without);
+        Outcome back = with_overloaded(without.state(), sources, false);
+        round.stays_off = remembered(back);
+        b_.after = round.stays_off ? std::move(without) : std::move(back);
+        remember(b_.after);
+        b_.rounds.push_back(std::move(round));
+        return true;
+    }
+
+    Standings standings(const Outcome& out) {
+        Standings groups;
+        all_unknown_ = all_unknown_ || out.worlds().all_unknown;
+        hunts_ = hunts_ || out.worlds().values.size() > 1;
+        faulted_ = faulted_ || faulted(out);
+        if (out.worlds().all_unknown) return groups;
+        for (std::size_t w = 0; w < out.worlds().values.size(); ++w) {
+            const LoadGraph graph(View(out), w);
+            const LoadFlow flow(graph, b_.options.condition);
+            shares_ = shares_ || graph.shares();
+            gaps_.add(graph.gaps());
+            gaps_.add(flow.gaps());
+            const PowerGroups here = power_groups(graph, flow, b_.options);
+            complete_ = complete_ && here.complete;
+            for (const PowerGroup& g : here.list) {
+                Standing& s = groups[g.members];
+                s.demand = s.worlds == 0 ? figure_of(g.demand) : joined(s.demand, figure_of(g.demand));
+                s.capacity = figure_of(g.capacity);
+                s.unit = g.unit;
+                ++s.worlds;
+                s.overloaded += g.surely_overloaded();
+                s.perhaps = s.perhaps || g.perhaps_overloaded();
+            }
+        }
+        return groups;
+    }
+
+    Overloading overloading(const Members& members, const Standing& s) const {
+        Overloading o{.sources = {}, .names = {}, .demand = s.demand, .capacity = s.capacity, .unit = std::string(s.unit)};
+        for (const std::uint32_t e : members) {
+            o.sources.push_back(*c_.elements[e].id);
+            o.names.push_back(detail::name_of(c_.elements[e]));
+        }
+        return o;
+    }
+
+    void list_possible(Overloading o) {
+        for (const std::string& id : o.sources)
+            if (const std::uint32_t e = index_of(c_.elements, id); unrated(c_.elements[e])) unrated_.insert(e);
+        const auto listed = std::ranges::find(b_.possible, o.sources, &Overloading::sources);
+        if (listed == b_.possible.end()) b_.possible.push_back(std::move(o));
+        else *listed = std::move(o);
+    }
+
+    static Outcome with_overloaded(State state, const std::set<std::uint32_t>& sources, bool on) {
+        const Compiled& c = state.network().compiled();
+        std::vector<One> memory(state.memory().begin(), state.memory().end());
+        for (const std::uint32_t e : sources) memory[c.elements[e].overloaded] = One::filled(on);
+        state.remember(memory, Frozen<One>(c));
+        return settle(state);
+    }
+
+    void remember(const Outcome& out) { seen_.emplace_back(std::vector<One>(out.state().memory().begin(), out.state().memory().end()), out.state().frozen()); }
+
+    bool remembered(const Outcome& out) const {
+        return std::ranges::any_of(seen_, [&](const auto& was) { return std::ranges::equal(was.first, out.state().memory()) && was.second == out.state().frozen(); });
+    }
+
+    void assume() {
+        auto& list = b_.assumptions;
+        list = load_assumptions(c_, gaps_, faulted_);
+        list.push_back("Sources that stand together on a part of the supply give what they are rated at together, a battery that floats beside others with them.");
+        if (shares_) list.push_back("Converters whose outputs are in parallel share by their ratings.");
+        if (b_.options.times_rating != 1) list.push_back("Each gives " + number_text(b_.options.times_rating) + " times its rating for as long as the load lasts.");
+        list.push_back("Where more rests on them they give no voltage at all, until what holds itself in has dropped out; a load that is on again as voltage comes back keeps them off line until they are reset.");
+        if (b_.options.over != LoadWindow::continuous) list.push_back("An intermittent load is still on when voltage comes back.");
+    }
+};
+
+}  // namespace
+
+PowerBalance power_balance(const Outcome& outcome, const PowerBalanceOptions& options) { return Study(outcome, options).run(); }
+
+PowerBalance power_balance(const State& state, const PowerBalanceOptions& options) {
+    State copy = state;
+    return power_balance(settle(copy), options);
+}
+
+PowerBalance power_balance(const Network& net, const PowerBalanceOptions& options) { return power_balance(running_state(net), options); }
+
+}  // namespace fedfrom
