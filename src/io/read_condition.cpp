@@ -25,6 +25,7 @@ void read_position(Reader& r, Condition& out) {
 }
 
 void read_parts(Reader& r, Condition& out) {
+    out.of.reserve(2);  // hardly anybody writes `all` for one
     r.list(out.of, "a list of conditions", [&](Condition& c) { read_condition(r, c); });
 }
 

@@ -9,6 +9,7 @@
 #include <fedfrom/model/diagnostic_codes.hpp>
 #include <fedfrom/model/nearest.hpp>
 
+#include "eight_bytes.hpp"
 #include "utf8.hpp"
 
 namespace fedfrom::io {
@@ -49,6 +50,19 @@ bool is_above_one(std::string_view number) {
     return added >= -power;
 }
 
+/// How many characters of a string, up to its end, stand for themselves.
+std::size_t plain_characters(std::string_view text) {
+    std::size_t n = 0;
+    for (; n + sizeof(EightBytes) <= text.size(); n += sizeof(EightBytes)) {
+        const EightBytes eight = eight_bytes_at(text.data() + n);
+        const EightBytes controls = zero_bytes(eight & eight_times(0xE0));
+        const EightBytes marks = controls | zero_bytes(eight ^ eight_times('"')) | zero_bytes(eight ^ eight_times('\\'));
+        if (marks != 0) return n + before_first(marks);
+    }
+    while (n < text.size() && text[n] != '"' && text[n] != '\\' && static_cast<unsigned char>(text[n]) >= 0x20) ++n;
+    return n;
+}
+
 std::string sentence_start(std::string_view what) {
     std::string s(what);
     if (!s.empty() && s[0] >= 'a' && s[0] <= 'z') s[0] = static_cast<char>(s[0] - 'a' + 'A');
@@ -59,13 +73,6 @@ std::string sentence_start(std::string_view what) {
 
 std::size_t characters(std::string_view text) {
     return static_cast<std::size_t>(std::ranges::count_if(text, [](char c) { return (static_cast<unsigned char>(c) & 0xC0) != 0x80; }));
-}
-
-bool is_id(std::string_view text) {
-    if (text.empty() || text.size() > longest_id || text[0] < 'a' || text[0] > 'z') return false;
-    for (const char c : text)
-        if (!(c >= 'a' && c <= 'z') && !is_digit(c) && c != '_') return false;
-    return true;
 }
 
 std::string pointer_token(std::string_view key) {
@@ -82,11 +89,8 @@ std::string pointer_token(std::string_view key) {
 
 std::string Reader::pointer() const {
     std::string out;
-    for (const Step& step : path_) {
-        out += '/';
-        if (step.key.data() == nullptr) out += std::to_string(step.index);
-        else out += pointer_token(step.key);
-    }
+    for (const Step* step = path_; step; step = step->up)
+        out.insert(0, "/" + (step->key.data() == nullptr ? std::to_string(step->index) : pointer_token(step->key)));
     return out;
 }
 
@@ -96,9 +100,10 @@ void Reader::report(std::size_t offset, std::string code, std::string message, s
 }
 
 void Reader::report_key(std::string_view key, std::size_t offset, std::string code, std::string message, std::string hint) {
-    path_.push_back({key, 0});
+    const Step step{path_, key};
+    path_ = &step;
     report(offset, std::move(code), std::move(message), std::move(hint));
-    path_.pop_back();
+    path_ = step.up;
 }
 
 void Reader::fail(std::size_t offset, std::string code, std::string message, std::string hint) {
@@ -131,7 +136,7 @@ void Reader::wrong(std::string_view what) {
 }
 
 void Reader::check_id(std::string_view id, std::size_t offset) {
-    if (is_id(id)) return;
+    if (model::is_id(id)) return;
     if (id.size() > longest_id)
         report(offset, "bad_id", "An id of " + std::to_string(id.size()) + " characters is too long.",
                "At most " + std::to_string(longest_id) + " are allowed.");
@@ -162,24 +167,6 @@ void Reader::report_duplicate(std::string_view key) {
 
 // --- JSON ---
 
-void Reader::skip_space() {
-    while (at_ < text_.size()) {
-        const char c = text_[at_];
-        if (c != ' ' && c != '\n' && c != '\t' && c != '\r') return;
-        ++at_;
-    }
-}
-
-char Reader::peek() {
-    skip_space();
-    return at_ < text_.size() ? text_[at_] : '\0';
-}
-
-void Reader::expect(char c, std::string_view needed) {
-    if (at_ >= text_.size() || text_[at_] != c) fail_syntax(needed);
-    ++at_;
-}
-
 void Reader::open() {
     if (depth_ == deepest)
         fail(at_, "too_deep", "More than " + std::to_string(deepest) + " levels of brackets.", "No model needs as many.");
@@ -194,46 +181,46 @@ void Reader::finish() {
 
 std::string_view Reader::key_text() {
     if (at_ >= text_.size() || text_[at_] != '"') fail_syntax("a key in double quotes");
-    std::string buffer;
-    const std::string_view key = string(buffer);
-    if (key.data() != buffer.data()) return key;
-    return key_texts_.emplace_back(std::move(buffer));
+    const std::string_view key = string();
+    if (key.data() != buffer_.data()) return key;
+    return key_texts_.emplace_back(key);
 }
 
-/// The string whose opening quote is next: a view of the text, or of `buffer` where there are escapes.
-std::string_view Reader::string(std::string& buffer) {
+/// The string whose opening quote is next: a view of the text, or of the buffer where there are escapes.
+std::string_view Reader::string() {
     const std::size_t start = ++at_;
-    bool copied = false;
-    std::size_t run = start;  // the stretch not yet copied
-    for (;;) {
-        while (at_ < text_.size() && text_[at_] != '"' && text_[at_] != '\\' && static_cast<unsigned char>(text_[at_]) >= 0x20) ++at_;
-        if (at_ >= text_.size()) fail_syntax("a closing double quote");
-        if (text_[at_] == '"') break;
-        if (text_[at_] != '\\') fail_syntax("an escape for a control character, or a closing double quote,");
-        if (!copied) buffer.clear();
-        copied = true;
-        buffer.append(text_.substr(run, at_ - run));
-        ++at_;
-        escape(buffer);
-        run = at_;
-    }
+    at_ += plain_characters(text_.substr(at_));
+    if (at_ >= text_.size() || text_[at_] != '"') return string_with_escapes(start);
     const std::size_t end = at_++;
-    if (!copied) return text_.substr(start, end - start);
-    buffer.append(text_.substr(run, end - run));
-    return buffer;
+    return text_.substr(start, end - start);
 }
 
-void Reader::escape(std::string& buffer) {
+/// Goes on from the first character of a string that does not stand for itself.
+std::string_view Reader::string_with_escapes(std::size_t start) {
+    buffer_.clear();
+    for (std::size_t run = start;;) {  // the stretch not yet copied
+        if (at_ >= text_.size()) fail_syntax("a closing double quote");
+        buffer_.append(text_.substr(run, at_ - run));
+        if (text_[at_] == '"') return ++at_, buffer_;
+        if (text_[at_] != '\\') fail_syntax("an escape for a control character, or a closing double quote,");
+        ++at_;
+        escape();
+        run = at_;
+        at_ += plain_characters(text_.substr(at_));
+    }
+}
+
+void Reader::escape() {
     if (at_ >= text_.size()) fail_syntax("a closing double quote");
     switch (text_[at_]) {
-        case '"': buffer += '"'; break;
-        case '\\': buffer += '\\'; break;
-        case '/': buffer += '/'; break;
-        case 'b': buffer += '\b'; break;
-        case 'f': buffer += '\f'; break;
-        case 'n': buffer += '\n'; break;
-        case 'r': buffer += '\r'; break;
-        case 't': buffer += '\t'; break;
+        case '"': buffer_ += '"'; break;
+        case '\\': buffer_ += '\\'; break;
+        case '/': buffer_ += '/'; break;
+        case 'b': buffer_ += '\b'; break;
+        case 'f': buffer_ += '\f'; break;
+        case 'n': buffer_ += '\n'; break;
+        case 'r': buffer_ += '\r'; break;
+        case 't': buffer_ += '\t'; break;
         case 'u': {
             ++at_;
             char32_t code = hex4();
@@ -246,7 +233,7 @@ void Reader::escape(std::string& buffer) {
                 if (low < 0xDC00 || low > 0xDFFF) fail(first, "syntax", "The first half of a character stands alone.");
                 code = 0x10000 + ((code - 0xD800) << 10) + (low - 0xDC00);
             }
-            append_utf8(buffer, code);
+            append_utf8(buffer_, code);
             return;
         }
         default: fail_syntax("one of \" \\ / b f n r t u");
@@ -299,7 +286,7 @@ void Reader::skip() {
     switch (peek()) {
         case '{': members("an object", [&](std::string_view) { skip(); }); break;
         case '[': items("a list", [&] { skip(); }); break;
-        case '"': string(buffer_); break;
+        case '"': string(); break;
         case 't': literal("true"); break;
         case 'f': literal("false"); break;
         case 'n': literal("null"); break;
@@ -334,13 +321,13 @@ std::string Reader::raw() {
 
 void Reader::text(std::string& out) {
     if (peek() != '"') return wrong("a text");
-    out = string(buffer_);
+    out = string();
 }
 
 void Reader::id(std::string& out) {
     if (peek() != '"') return wrong("an id");
     const std::size_t offset = at_;
-    const std::string_view text = string(buffer_);
+    const std::string_view text = string();
     check_id(text, offset);
     out = text;
 }
@@ -348,7 +335,7 @@ void Reader::id(std::string& out) {
 void Reader::word(std::string& out) {
     if (peek() != '"') return wrong("a word");
     const std::size_t offset = at_;
-    const std::string_view text = string(buffer_);
+    const std::string_view text = string();
     if (text.empty()) report(offset, "bad_word", "A word is needed here; this text is empty.");
     else if (const auto length = characters(text); length > longest_id)
         report(offset, "bad_word", "A word of " + std::to_string(length) + " characters is too long.",
@@ -359,7 +346,7 @@ void Reader::word(std::string& out) {
 std::string Reader::choice(std::span<const std::string_view> words) {
     if (peek() != '"') return wrong("a word"), std::string();
     const std::size_t offset = at_;
-    std::string text(string(buffer_));
+    std::string text(string());
     for (const std::string_view word : words)
         if (word == text) return text;
     std::string hint;

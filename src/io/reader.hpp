@@ -13,6 +13,7 @@
 
 #include <cstdint>
 #include <deque>
+#include <iterator>
 #include <map>
 #include <optional>
 #include <span>
@@ -21,9 +22,12 @@
 #include <vector>
 
 #include <fedfrom/model/diagnostic.hpp>
+#include <fedfrom/model/id.hpp>
 #include <fedfrom/model/rare.hpp>
 
 namespace fedfrom::io {
+
+using model::longest_id;
 
 /// A diagnostic and the byte it is about.
 struct Found {
@@ -90,7 +94,10 @@ public:
     std::uint64_t record(T& out, const Field<T> (&fields)[N], std::string_view what);
 
     /// The first character of the next value; 0 at the end of the text.
-    char peek();
+    char peek() {
+        skip_space();
+        return at_ < text_.size() ? text_[at_] : '\0';
+    }
     /// The offset of the next value.
     std::size_t next_offset() { return peek(), at_; }
     /// Nothing but white space may follow.
@@ -108,19 +115,28 @@ public:
     std::vector<Found> take_found() { return std::move(found_); }
 
 private:
+    /// A member or item the reader is in. Steps hang on each other on the stack, as nearly none is ever told.
     struct Step {
-        std::string_view key;
+        const Step* up;
+        std::string_view key{};  // of an item: with a null data pointer, told apart from the key ""
         std::size_t index = 0;
     };
-    static constexpr std::string_view item_key{};  // with a null data pointer: told apart from the key ""
 
     [[noreturn]] void fail(std::size_t offset, std::string code, std::string message, std::string hint = {});
     [[noreturn]] void fail_syntax(std::string_view needed);
-    void skip_space();
-    void expect(char c, std::string_view needed);
+    void skip_space() {
+        // What follows the space is told apart by one comparison: this is asked before every token.
+        while (at_ < text_.size() && text_[at_] <= ' ' && is_space(text_[at_])) ++at_;
+    }
+    static bool is_space(char c) { return c == ' ' || c == '\n' || c == '\t' || c == '\r'; }
+    void expect(char c, std::string_view needed) {
+        if (at_ >= text_.size() || text_[at_] != c) fail_syntax(needed);
+        ++at_;
+    }
     void open();  ///< one level of brackets deeper
-    std::string_view string(std::string& buffer);
-    void escape(std::string& buffer);
+    std::string_view string();
+    std::string_view string_with_escapes(std::size_t start);
+    void escape();
     char32_t hex4();
     std::string_view number_text();
     void literal(std::string_view word);
@@ -135,15 +151,11 @@ private:
     std::size_t at_ = 0;
     int depth_ = 0;
     std::size_t key_offset_ = 0;
-    std::vector<Step> path_;
-    std::string buffer_;                // the last string value with escapes
+    const Step* path_ = nullptr;         // the innermost
+    std::string buffer_;                // the last string with escapes
     std::deque<std::string> key_texts_;  // keys with escapes; the path points into them
     std::vector<Found> found_;
 };
-
-/// Whether it matches `[a-z][a-z0-9_]*` and is not absurdly long.
-bool is_id(std::string_view text);
-inline constexpr std::size_t longest_id = 128;
 
 /// The characters of UTF-8 text.
 std::size_t characters(std::string_view text);
@@ -157,10 +169,10 @@ bool Reader::items(std::string_view what, Item item) {
     open();
     skip_space();
     if (at_ < text_.size() && text_[at_] == ']') return ++at_, --depth_, true;
-    for (std::size_t index = 0;; ++index) {
-        path_.push_back({item_key, index});
+    for (Step step{path_};; ++step.index) {
+        path_ = &step;
         item();
-        path_.pop_back();
+        path_ = step.up;
         skip_space();
         if (at_ < text_.size() && text_[at_] == ']') break;
         expect(',', "`,` or `]`");
@@ -176,16 +188,16 @@ bool Reader::members(std::string_view what, Member member) {
     open();
     skip_space();
     if (at_ < text_.size() && text_[at_] == '}') return ++at_, --depth_, true;
-    for (;;) {
+    for (Step step{path_};;) {
         skip_space();
         const std::size_t offset = at_;
-        const std::string_view key = key_text();
+        step.key = key_text();
         skip_space();
         expect(':', "`:`");
         key_offset_ = offset;
-        path_.push_back({key, 0});
-        member(key);
-        path_.pop_back();
+        path_ = &step;
+        member(step.key);
+        path_ = step.up;
         skip_space();
         if (at_ < text_.size() && text_[at_] == '}') break;
         expect(',', "`,` or `}`");
@@ -208,7 +220,8 @@ void Reader::keyed(std::map<std::string, T>& out, std::string_view what, Read re
         } else {
             read(place->second);
         }
-        ++place;  // files list ids in a sensible order: the next one mostly belongs here
+        // Files list ids in a sensible order: the next one mostly belongs here. The end is found without climbing the tree.
+        place = place == std::prev(out.end()) ? out.end() : std::next(place);
     });
 }
 

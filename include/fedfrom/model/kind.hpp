@@ -92,8 +92,9 @@ inline constexpr std::array<KindRow, 40> kind_table{{
 inline constexpr const KindRow& row(Kind kind) { return kind_table[static_cast<std::size_t>(kind)]; }
 
 inline constexpr std::optional<Kind> kind_named(std::string_view name) {
+    if (name.empty()) return std::nullopt;
     for (const KindRow& r : kind_table)
-        if (r.name == name) return r.kind;
+        if (r.name.front() == name.front() && r.name == name) return r.kind;
     return std::nullopt;
 }
 

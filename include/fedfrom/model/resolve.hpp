@@ -70,13 +70,20 @@ inline Reach reach_of(const Element& e) {
     return row(e.kind).reach;
 }
 
-/// What it does when a port is not supplied. A contactor or relay with a `control` port opens without it.
+/// Whether its kind opens it without `control`, where its author says nothing: a contactor, a relay.
+inline bool opens_without_control(const Element& e) {
+    return row(e.kind).opens_without_control && e.inputs.contains("control") && has_position(e, "open");
+}
+
+/// What it does when a port is not supplied, the author's word or the kind's.
 inline std::vector<Without> without_of(const Element& e) {
     if (!e.without.empty()) return e.without;
-    if (row(e.kind).opens_without_control && e.inputs.contains("control") && has_position(e, "open"))
-        return {{"control", "open"}};
+    if (opens_without_control(e)) return {{"control", "open"}};
     return {};
 }
+
+/// Whether anything is said of a port not supplied; as `without_of`, without the copy.
+inline bool has_without(const Element& e) { return !e.without.empty() || opens_without_control(e); }
 
 /// Whether it has memory: it keeps its position through an evaluation and moves afterwards.
 inline bool has_memory(const Element& e) {
@@ -102,15 +109,20 @@ inline bool has_failure_mode(const Element& e, std::string_view mode) {
     return std::ranges::find(list, mode) != list.end() && (mode != "stuck" || has_positions(e));
 }
 
-/// The names of the ways it can fail, in order; as `failure_modes_of`, without the modes.
-inline std::vector<std::string_view> failure_words_of(const Element& e) {
-    std::vector<std::string_view> list;
-    if (!e.fallible) return list;
-    for (const auto& [mode, own] : e.failures) list.push_back(mode);
-    for (const std::string_view mode : words(row(e.kind).failures))
-        if (std::ranges::find(list, mode) == list.end() && has_failure_mode(e, mode)) list.push_back(mode);
-    std::ranges::sort(list);
-    return list;
+/// Calls `with(mode)` for each way it can fail, in order; as `failure_modes_of`, without the copy.
+template <class With>
+void each_failure_mode(const Element& e, With with) {
+    if (!e.fallible) return;
+    KindRow::Words of_kind = row(e.kind).failures;
+    const auto said = [&](std::string_view mode) { return e.failures.contains(mode) || (mode == "stuck" && !has_positions(e)); };
+    const auto last = std::remove_if(of_kind.begin(), of_kind.begin() + words(of_kind).size(), said);
+    std::sort(of_kind.begin(), last);
+    auto next = of_kind.begin();
+    for (const auto& [mode, own] : e.failures) {
+        while (next != last && *next < mode) with(*next++);
+        with(std::string_view(mode));
+    }
+    while (next != last) with(*next++);
 }
 
 /// Whether it trips on a fault.
@@ -156,11 +168,11 @@ inline constexpr std::array<std::pair<std::string_view, std::string_view>, 9> bu
 }};
 
 /// The medium in which a port of this name carries a fault; empty: it carries none.
-inline std::string medium_of_port(const Model& m, std::string_view port) {
+inline std::string_view medium_of_port(const Model& m, std::string_view port) {
     for (const auto& [name, medium] : built_in_media)
-        if (name == port) return std::string(medium);
+        if (name == port) return medium;
     const auto own = m.media.find(std::string(port));
-    return own == m.media.end() ? std::string() : own->second;
+    return own == m.media.end() ? std::string_view() : std::string_view(own->second);
 }
 
 /// Whether a medium flows and is lost by a leak: any but electrical and mechanical.
@@ -172,16 +184,16 @@ inline bool is_fluid(std::string_view medium) {
 /// stands in. Elements that carry none are not listed. O(size of the model · log).
 inline std::map<std::string, std::set<std::string>> fluids_of(const Model& m) {
     std::map<std::string, std::set<std::string>> fluids;
-    const auto add = [&](const std::string& id, const std::string& fluid) {
-        if (is_fluid(fluid)) fluids[id].insert(fluid);
+    const auto add = [&](const std::string& id, std::string_view fluid) {
+        if (is_fluid(fluid)) fluids[id].emplace(fluid);
     };
     std::map<std::string, std::string> medium_of_tie;  // by its ports; both ends are checked to agree
-    const auto note_tie = [&](const std::string& tie, const std::string& medium) {
+    const auto note_tie = [&](const std::string& tie, std::string_view medium) {
         if (std::string& known = medium_of_tie[tie]; known.empty()) known = medium;
     };
     for (const auto& [id, e] : m.elements)
         for (const auto& [port, p] : e.inputs) {
-            const std::string medium = medium_of_port(m, port);
+            const std::string_view medium = medium_of_port(m, port);
             add(id, medium);
             for (const Feed& feed : p.feeds) {
                 if (!feed.tie.empty()) {

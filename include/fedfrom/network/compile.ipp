@@ -110,7 +110,9 @@ void list_holders(Compiled& c) {
 
 /// What settling reads beside commands: supplies, the paths and conditions of links, and protections.
 std::vector<Literal> read_while_settling(const Compiled& c) {
-    std::vector<Literal> list = c.link_literals;
+    std::vector<Literal> list;
+    list.reserve(c.link_literals.size() + c.elements.size() + c.feeds.size());
+    list = c.link_literals;
     for (const ElementInfo& e : c.elements)
         if (e.fitted && !(e.ports.size() == 0 && only_has_position(*e.element))) list.push_back(e.supplied);
     for (const FeedInfo& f : c.feeds)

@@ -7,7 +7,6 @@
 #include <cstdint>
 #include <initializer_list>
 #include <span>
-#include <utility>
 #include <vector>
 
 #include <fedfrom/network/program.hpp>
@@ -38,9 +37,12 @@ public:
     }
 
     void push_back(Literal l) {
-        if (size_ == few_.size() && many_.empty()) many_.assign(few_.begin(), few_.end());
-        if (many_.empty()) few_[size_] = l;
-        else many_.push_back(l);
+        if (size_ < few_.size() && many_.empty()) {
+            few_[size_++] = l;
+            return;
+        }
+        if (many_.empty()) many_.assign(few_.begin(), few_.end());
+        many_.push_back(l);
         ++size_;
     }
     /// Removes all that equal `l`; says how many.
@@ -54,7 +56,9 @@ public:
 
     Literal* begin() { return many_.empty() ? few_.data() : many_.data(); }
     Literal* end() { return begin() + size_; }
-    Literal operator[](std::size_t i) { return begin()[i]; }
+    const Literal* begin() const { return many_.empty() ? few_.data() : many_.data(); }
+    const Literal* end() const { return begin() + size_; }
+    Literal operator[](std::size_t i) const { return begin()[i]; }
     std::size_t size() const { return size_; }
     bool empty() const { return size_ == 0; }
 
@@ -75,6 +79,12 @@ public:
     bool position = false;
     std::uint32_t owner = 0;
 
+    /// Room for a draft of about so many gates.
+    void expect(std::size_t count) {
+        gates.reserve(count);
+        operands_.reserve(3 * count);
+    }
+
     Variable input() { return inputs++; }
 
     /// A gate to be defined later. All inputs must exist by now.
@@ -86,14 +96,14 @@ public:
 
     std::span<const Literal> operands(const DraftGate& g) const { return {operands_.data() + g.first, operands_.data() + g.last}; }
 
-    void define(std::uint32_t gate, Operands of) {
+    void define(std::uint32_t gate, std::span<const Literal> of) {
         gates[gate].op = Gate::Op::all;
         replace_operands(gates[gate], of);
     }
     /// The new ones are laid out behind all others; the place of the old ones is lost.
     void replace_operands(DraftGate& g, std::span<const Literal> of) {
         g.first = static_cast<std::uint32_t>(operands_.size());
-        operands_.insert(operands_.end(), of.begin(), of.end());
+        lay_out(of);
         g.last = static_cast<std::uint32_t>(operands_.size());
     }
 
@@ -113,8 +123,10 @@ public:
         for (Literal& l : operands_) l = resolved(l);
     }
 
-    Literal all(Operands of) { return gather(Gate::Op::all, std::move(of), always); }
-    Literal any(Operands of) { return gather(Gate::Op::any, std::move(of), never); }
+    Literal all(std::span<const Literal> of) { return gather(Gate::Op::all, of, always); }
+    Literal any(std::span<const Literal> of) { return gather(Gate::Op::any, of, never); }
+    Literal all(std::initializer_list<Literal> of) { return all(std::span(of.begin(), of.size())); }
+    Literal any(std::initializer_list<Literal> of) { return any(std::span(of.begin(), of.size())); }
 
     Literal at_least(std::int64_t k, Operands of) {
         k -= static_cast<std::int64_t>(of.erase(always));
@@ -122,31 +134,45 @@ public:
         const auto n = static_cast<std::int64_t>(of.size());
         if (k <= 0) return always;
         if (k > n) return never;
-        if (k == 1) return any(std::move(of));
-        if (k == n) return all(std::move(of));
-        return make(Gate::Op::at_least, std::move(of), static_cast<std::uint32_t>(k));
+        if (k == 1) return any(of);
+        if (k == n) return all(of);
+        return make(Gate::Op::at_least, of, static_cast<std::uint32_t>(k));
     }
 
     /// `then` where `when` holds, else `otherwise`. In a loop, `when` must be an input.
     Literal choose(Literal when, Literal then, Literal otherwise) {
         if (when == always || then == otherwise) return then;
         if (when == never) return otherwise;
-        return make(Gate::Op::choose, {when, then, otherwise}, 0);
+        return make(Gate::Op::choose, std::array{when, then, otherwise}, 0);
     }
 
 private:
     std::vector<Literal> operands_;  // of all gates
 
-    Literal gather(Gate::Op op, Operands of, Literal neutral) {
-        if (std::ranges::find(of, !neutral) != of.end()) return !neutral;
-        of.erase(neutral);
-        if (of.empty()) return neutral;
-        if (of.size() == 1) return *of.begin();
-        return make(op, std::move(of), 0);
+    void lay_out(std::span<const Literal> of) {
+        for (const Literal l : of) operands_.push_back(l);  // few: cheaper one by one than as a range
     }
-    Literal make(Gate::Op op, Operands of, std::uint32_t count) {
-        gates.push_back({.op = op, .position = position, .stage = stage, .count = count, .owner = owner});
-        replace_operands(gates.back(), of);
+    /// Operands are laid out as they are looked at, and taken back where no gate is needed.
+    Literal gather(Gate::Op op, std::span<const Literal> of, Literal neutral) {
+        const std::size_t first = operands_.size();
+        const auto instead = [&](Literal l) { return operands_.resize(first), l; };
+        for (const Literal l : of) {
+            if (l == !neutral) return instead(l);
+            if (l != neutral) operands_.push_back(l);
+        }
+        if (operands_.size() == first) return neutral;
+        if (operands_.size() == first + 1) return instead(operands_.back());
+        return made(op, first, 0);
+    }
+    Literal make(Gate::Op op, std::span<const Literal> of, std::uint32_t count) {
+        const std::size_t first = operands_.size();
+        lay_out(of);
+        return made(op, first, count);
+    }
+    /// A gate of the operands laid out last.
+    Literal made(Gate::Op op, std::size_t first, std::uint32_t count) {
+        gates.push_back({.op = op, .position = position, .stage = stage, .count = count, .owner = owner,
+                         .first = static_cast<std::uint32_t>(first), .last = static_cast<std::uint32_t>(operands_.size())});
         return output(static_cast<std::uint32_t>(gates.size() - 1));
     }
 };

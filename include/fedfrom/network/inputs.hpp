@@ -7,6 +7,7 @@
 
 #include <algorithm>
 #include <array>
+#include <bit>
 #include <set>
 #include <string>
 #include <string_view>
@@ -24,7 +25,7 @@ public:
     void run() {
         list_failures();
         for (std::uint32_t e = 0; e < out_.elements.size(); ++e) memory_of(e);
-        list_one_shots();
+        list_functions();
         for (const auto& [id, initial] : out_.model.given) out_.givens.push_back({&id, initial, d_.gates.input()});
         out_.memory_end = d_.gates.inputs;
         list_zones();
@@ -34,15 +35,24 @@ public:
 private:
     Draft& d_;
     Compiled& out_;
+    std::set<std::pair<std::uint32_t, Level>> levels_read_;  // function, at least
 
     void list_failures() {
+        out_.failures.reserve(2 * out_.elements.size());  // most kinds have as many
+        d_.failed_by.resize(out_.elements.size());
         for (std::uint32_t e = 0; e < out_.elements.size(); ++e) {
             ElementInfo& info = out_.elements[e];
             info.failures.first = static_cast<std::uint32_t>(out_.failures.size());
-            if (info.fitted)
-                for (const std::string_view mode : failure_words_of(*info.element)) out_.failures.push_back({e, std::string(mode), d_.gates.input()});
+            if (info.fitted) each_failure_mode(*info.element, [&](std::string_view mode) { add_failure(e, mode); });
             info.failures.last = static_cast<std::uint32_t>(out_.failures.size());
         }
+    }
+
+    void add_failure(std::uint32_t e, std::string_view mode) {
+        const Variable v = d_.gates.input();
+        out_.failures.push_back({e, std::string(mode), v});
+        if (const auto asked = std::ranges::find(asked_words, mode); asked != asked_words.end())
+            d_.failed_by[e][static_cast<std::size_t>(asked - asked_words.begin())] = v;
     }
 
     Variable inputs(std::size_t n) {
@@ -69,7 +79,7 @@ private:
         if (written.run_down_s > 0 || !written.runs_without_s.empty()) info.running_on = d_.gates.input();
         if (info.positions.empty()) return;
         if (info.hand) info.at_hand = inputs(info.positions.size());
-        if (info.memory || d_.failed(e, "stuck") != never) info.held = inputs(info.positions.size());
+        if (info.memory || d_.failed(e, Asked::stuck) != never) info.held = inputs(info.positions.size());
         if (const auto stuck = written.failures.find("stuck"); stuck != written.failures.end()) info.sticks_at = d_.position(e, stuck->second.at);
         if (info.memory) out_.memory_cells.push_back({e, {}});
     }
@@ -80,29 +90,41 @@ private:
         return gives && std::ranges::any_of(limits, [&](std::string_view limit) { return e.rating.contains(limit); });
     }
 
-    /// A mode that takes from what is not fitted does not exist; what it would bar, it cannot bar.
-    void list_one_shots() {
-        std::uint32_t f = 0;
+    void list_functions() {
+        out_.functions.reserve(out_.model.functions.size());
         for (const auto& [id, function] : out_.model.functions) {
-            const std::size_t first = out_.one_shots.size();
-            for (const auto& [mode_id, mode] : function.modes) {
-                OneShotInfo info{.function = f, .mode = &mode_id};
-                bool fitted = true;
-                for (const auto& [store, count] : mode.spend) {
-                    info.spends.push_back({d_.element(store), count});
-                    fitted &= out_.elements[info.spends.back().store].fitted;
-                }
-                if (!fitted || (mode.spend.empty() && mode.bars.empty())) continue;
-                info.used = d_.gates.input();
-                info.exhausted = d_.gates.input();
-                out_.one_shots.push_back(std::move(info));
-            }
-            for (std::size_t i = first; i < out_.one_shots.size(); ++i)
-                for (const std::string& barred : function.modes.at(*out_.one_shots[i].mode).bars)
-                    for (std::size_t j = first; j < out_.one_shots.size(); ++j)
-                        if (*out_.one_shots[j].mode == barred) out_.one_shots[j].barred_by.push_back(static_cast<std::uint32_t>(i));
-            ++f;
+            FunctionInfo& info = out_.functions.emplace_back();
+            info.id = &id;
+            info.function = &function;
         }
+        for (std::uint32_t f = 0; f < out_.functions.size(); ++f) {
+            FunctionInfo& info = out_.functions[f];
+            one_shots_of(f, *info.function);
+            std::set<std::uint32_t> reads;
+            for (const auto& [id, mode] : info.function->modes) levels_in(mode.when, reads);
+            info.reads.assign(reads.begin(), reads.end());
+        }
+    }
+
+    /// A mode that takes from what is not fitted does not exist; what it would bar, it cannot bar.
+    void one_shots_of(std::uint32_t f, const Function& function) {
+        const std::size_t first = out_.one_shots.size();
+        for (const auto& [mode_id, mode] : function.modes) {
+            OneShotInfo info{.function = f, .mode = &mode_id};
+            bool fitted = true;
+            for (const auto& [store, count] : mode.spend) {
+                info.spends.push_back({d_.element(store), count});
+                fitted &= out_.elements[info.spends.back().store].fitted;
+            }
+            if (!fitted || (mode.spend.empty() && mode.bars.empty())) continue;
+            info.used = d_.gates.input();
+            info.exhausted = d_.gates.input();
+            out_.one_shots.push_back(std::move(info));
+        }
+        for (std::size_t i = first; i < out_.one_shots.size(); ++i)
+            for (const std::string& barred : function.modes.at(*out_.one_shots[i].mode).bars)
+                for (std::size_t j = first; j < out_.one_shots.size(); ++j)
+                    if (*out_.one_shots[j].mode == barred) out_.one_shots[j].barred_by.push_back(static_cast<std::uint32_t>(i));
     }
 
     std::uint32_t medium(std::string_view word) const {
@@ -138,13 +160,13 @@ private:
         };
         const auto met = media_met();
         for (std::uint32_t e = 0; e < out_.elements.size(); ++e) {
-            const Element& written = *out_.elements[e].element;
-            if (!is_one_way(written)) seed(e, electrical, d_.failed(e, "short"));
-            seed(e, mechanical, d_.failed(e, "jam"));
-            const Literal leak = d_.failed(e, "leak");
+            if (!d_.kind(e).one_way) seed(e, electrical, d_.failed(e, Asked::short_));
+            seed(e, mechanical, d_.failed(e, Asked::jam));
+            const Literal leak = d_.failed(e, Asked::leak);
             if (leak == never) continue;
-            const auto said = written.failures.find("leak");
-            if (said != written.failures.end() && !said->second.fluid.empty()) {
+            const auto& own = out_.elements[e].element->failures;
+            const auto said = own.find("leak");
+            if (said != own.end() && !said->second.fluid.empty()) {
                 seed(e, ensure(said->second.fluid), leak);
                 continue;
             }
@@ -158,47 +180,39 @@ private:
 
     /// A zone holds what a fault can begin in and what it can reach; media in which none begins have none.
     void list_zones() {
-        out_.zones = list_seeds();
+        const std::vector<ZoneInfo> seeds = list_seeds();
         std::uint64_t live_media = 0;
-        for (const ZoneInfo& z : out_.zones) live_media |= std::uint64_t{1} << z.medium;
+        std::vector<std::uint64_t> reached(out_.elements.size(), 0);  // by element: a bit set of media
+        for (const ZoneInfo& seed : seeds) live_media |= std::uint64_t{1} << seed.medium;
         for (const FeedInfo& feed : out_.feeds) {
             const PortInfo& port = out_.ports[feed.port];
             if (port.medium == none || !(live_media >> port.medium & 1)) continue;
-            if (!keeps_out(feed.upstream, port.medium)) out_.zones.push_back({feed.upstream, port.medium});
-            if (feed.origin == FeedInfo::Origin::tie || row(out_.elements[port.element].element->kind).conductor)
-                out_.zones.push_back({port.element, port.medium});
+            const std::uint64_t bit = std::uint64_t{1} << port.medium;
+            if (!keeps_out(feed.upstream, port.medium)) reached[feed.upstream] |= bit;
+            if (feed.origin == FeedInfo::Origin::tie || d_.kind(port.element).conductor) reached[port.element] |= bit;
         }
-        const auto place = [](const ZoneInfo& z) { return std::pair(z.element, z.medium); };
-        std::ranges::stable_sort(out_.zones, {}, place);  // a seed stands before what repeats it
-        // Not std::ranges::unique: clang 14 cannot compile it.
-        out_.zones.erase(std::unique(out_.zones.begin(), out_.zones.end(), [&](const ZoneInfo& a, const ZoneInfo& b) { return place(a) == place(b); }), out_.zones.end());
-        std::uint32_t z = 0;
+        auto seed = seeds.begin();  // they stand in the order of elements
         for (std::uint32_t e = 0; e < out_.elements.size(); ++e) {
-            out_.elements[e].zones.first = z;
-            for (; z < out_.zones.size() && out_.zones[z].element == e; ++z) out_.zones[z].variable = d_.gates.input();
-            out_.elements[e].zones.last = z;
+            ElementInfo& info = out_.elements[e];
+            info.zones.first = static_cast<std::uint32_t>(out_.zones.size());
+            const auto first = seed;
+            for (; seed != seeds.end() && seed->element == e; ++seed) reached[e] |= std::uint64_t{1} << seed->medium;
+            for (std::uint64_t media = reached[e]; media != 0; media &= media - 1) {
+                const auto m = static_cast<std::uint32_t>(std::countr_zero(media));
+                const auto own = std::find_if(first, seed, [&](const ZoneInfo& z) { return z.medium == m; });
+                out_.zones.push_back({e, m, d_.gates.input(), own == seed ? never : own->seed});
+            }
+            info.zones.last = static_cast<std::uint32_t>(out_.zones.size());
         }
     }
 
     /// A leak in what an engine bleeds into takes its air, not the engine.
     bool keeps_out(std::uint32_t e, std::uint32_t m) const {
-        return out_.elements[e].element->kind == Kind::engine && out_.media[m] == "pneumatic";
+        return d_.kinds[e] == Kind::engine && out_.media[m] == "pneumatic";
     }
 
     void list_levels() {
-        for (const auto& [id, function] : out_.model.functions) {
-            FunctionInfo info;
-            info.id = &id;
-            info.function = &function;
-            out_.functions.push_back(std::move(info));
-        }
-        std::set<std::pair<std::uint32_t, Level>> read;
-        for (FunctionInfo& info : out_.functions) {
-            std::set<std::uint32_t> reads;
-            for (const auto& [id, mode] : info.function->modes) levels_in(mode.when, read, reads);
-            info.reads.assign(reads.begin(), reads.end());
-        }
-        for (const auto& [function, at_least] : read) out_.level_inputs.push_back({function, at_least, d_.gates.input()});
+        for (const auto& [function, at_least] : levels_read_) out_.level_inputs.push_back({function, at_least, d_.gates.input()});
         order_functions();
     }
 
@@ -215,13 +229,13 @@ private:
         }
     }
 
-    void levels_in(const Condition& c, std::set<std::pair<std::uint32_t, Level>>& read, std::set<std::uint32_t>& reads) const {
+    void levels_in(const Condition& c, std::set<std::uint32_t>& reads) {
         if (c.op == Condition::Op::level) {
             const std::uint32_t f = index_of(out_.functions, c.id);
-            read.insert({f, c.word == name_of(Level::normal) ? Level::normal : Level::degraded});
+            levels_read_.insert({f, c.word == name_of(Level::normal) ? Level::normal : Level::degraded});
             reads.insert(f);
         }
-        for (const Condition& part : c.of) levels_in(part, read, reads);
+        for (const Condition& part : c.of) levels_in(part, reads);
     }
 };
 

@@ -32,7 +32,10 @@ private:
     Draft& d_;
     Compiled& out_;
     Logic& logic_;
-    std::map<std::pair<std::map<std::string, std::string>, std::map<std::string, bool>>, std::uint32_t> known_;
+    struct ByContent {
+        bool operator()(const Demand* a, const Demand* b) const { return std::tie(a->set, a->given) < std::tie(b->set, b->given); }
+    };
+    std::map<const Demand*, std::uint32_t, ByContent> known_;
 
     /// A mode whose condition cannot hold because of what is not fitted does not exist.
     void list_modes(FunctionInfo& info) {
@@ -81,8 +84,8 @@ private:
     }
 
     std::uint32_t demand(const Demand& written) {
-        if (written == Demand{}) return 0;
-        const auto [it, added] = known_.try_emplace({written.set, written.given}, static_cast<std::uint32_t>(out_.demands.size()));
+        if (written.set.empty() && written.given.empty()) return 0;
+        const auto [it, added] = known_.try_emplace(&written, static_cast<std::uint32_t>(out_.demands.size()));
         if (!added) return it->second;
         DemandInfo info;
         for (const auto& [id, word] : written.set) {

@@ -24,7 +24,7 @@ public:
 
     /// Supply of every element, and every position it hangs on.
     void run() {
-        g_.gates.reserve(5 * out_.elements.size());  // about what a model of breakers, relays and consumers takes
+        g_.expect(6 * out_.elements.size());  // about what a model of breakers, relays and consumers takes
         for (std::uint32_t e = 0; e < out_.elements.size(); ++e) {
             if (!out_.elements[e].fitted) continue;
             as_supply_of(e);
@@ -54,9 +54,7 @@ public:
     /// Where everything stands and what everything shows.
     void run_report() {
         start(Stage::report);
-        std::size_t count = 0;
-        for (const ElementInfo& info : out_.elements) count += info.positions.size() + info.element->shows.size();
-        out_.reported.reserve(count);  // elements point into it, so it must not move
+        out_.reported.reserve(d_.reported);  // elements point into it, so it must not move
         const auto since = [&](std::size_t first) { return std::span<const Literal>(out_.reported).subspan(first); };
         for (std::uint32_t e = 0; e < out_.elements.size(); ++e) {
             ElementInfo& info = out_.elements[e];
@@ -65,7 +63,7 @@ public:
             const std::size_t stands = out_.reported.size();
             for (std::uint32_t p = 0; p < info.positions.size(); ++p) out_.reported.push_back(stands_in(e, 1u << p));
             info.stands = since(stands);
-            if (info.passes_in || is_one_way(*info.element)) info.passes = passes(e, info.passes_in);
+            if (info.passes_in || d_.kind(e).one_way) info.passes = passes(e, info.passes_in);
             const std::size_t shows = out_.reported.size();
             for (const Show& show : info.element->shows) out_.reported.push_back(condition(show.when));
             info.shows = since(shows);
@@ -77,17 +75,11 @@ public:
         g_.stage = stage;
         g_.position = false;
         // Fresh ones: clearing a table that was once large costs its size, and there are many functions.
-        if (!d_.known_here.empty()) d_.known_here = {};
+        d_.known_here.forget();
         if (!d_.opposites.empty()) d_.opposites = {};
     }
 
     Literal condition(const Condition& c) {
-        const std::uint32_t e = out_.elements.empty() ? none : d_.element(c.id);
-        const auto unfitted = [&] {
-            if (out_.elements[e].fitted) return false;
-            d_.met_unfitted = true;
-            return true;
-        };
         switch (c.op) {
             case Condition::Op::all: return g_.all(conditions(c.of));
             case Condition::Op::any: return g_.any(conditions(c.of));
@@ -95,22 +87,22 @@ public:
             case Condition::Op::negation: return opposite(condition(c.of.front()));
             case Condition::Op::given: return Literal::of(out_.givens[index_of(out_.givens, c.id)].variable);
             case Condition::Op::level: return level_at_least(c);
-            case Condition::Op::supplied: return unfitted() ? never : out_.elements[e].supplied;
-            case Condition::Op::at: return unfitted() ? never : stands_in(e, d_.position_bit(e, c.word));
-            case Condition::Op::passes: return unfitted() ? never : passes(e, out_.elements[e].passes_in);
-            case Condition::Op::tripped: return unfitted() ? never : Literal::of(out_.elements[e].tripped);
-            case Condition::Op::set: return unfitted() ? never : set_to(e, d_.position(e, c.word));
-            case Condition::Op::contact: return unfitted() ? never : g_.all({stands_in(e, d_.position_bit(e, c.word)), !lost_contacts(e), !open_contacts(e)});
-            case Condition::Op::failure: return unfitted() ? never : d_.failed(e, c.word);
+            case Condition::Op::supplied:
+            case Condition::Op::at:
+            case Condition::Op::passes:
+            case Condition::Op::tripped:
+            case Condition::Op::set:
+            case Condition::Op::contact:
+            case Condition::Op::failure: return of_element(c, d_.ids.find(c.id, d_.conditions_trail));
         }
         return never;
     }
 
     /// Defines every position asked for since the last call.
     void define_asked() {
-        while (!d_.asked.empty()) {
-            const Draft::Asked ask = d_.asked.back();
-            d_.asked.pop_back();
+        while (!d_.open.empty()) {
+            const Draft::Open ask = d_.open.back();
+            d_.open.pop_back();
             const bool position = std::exchange(g_.position, true);
             const std::uint32_t owner = g_.owner;
             if (g_.stage != Stage::function) g_.owner = ask.element;
@@ -124,11 +116,34 @@ private:
     Draft& d_;
     Compiled& out_;
     GateBuilder& g_;
+    struct Case {
+        Literal match, value;
+    };
+    std::vector<Case> cases_;  // of the position being decided
 
     void as_supply_of(std::uint32_t e) {
         g_.stage = Stage::logic;
         g_.position = false;
         g_.owner = e;
+    }
+
+    /// What a condition says of the element it is about.
+    Literal of_element(const Condition& c, std::uint32_t e) {
+        const ElementInfo& info = out_.elements[e];
+        if (!info.fitted) {
+            d_.met_unfitted = true;
+            return never;
+        }
+        switch (c.op) {
+            case Condition::Op::supplied: return info.supplied;
+            case Condition::Op::at: return stands_in(e, d_.position_bit(e, c.word));
+            case Condition::Op::passes: return passes(e, info.passes_in);
+            case Condition::Op::tripped: return Literal::of(info.tripped);
+            case Condition::Op::set: return set_to(e, d_.position(e, c.word));
+            case Condition::Op::contact: return g_.all({stands_in(e, d_.position_bit(e, c.word)), !lost_contacts(e), !open_contacts(e)});
+            case Condition::Op::failure: return d_.failed(e, c.word);
+            default: return never;
+        }
     }
 
     Operands conditions(const std::vector<Condition>& list) {
@@ -157,37 +172,38 @@ private:
         Operands bits;
         for (std::uint32_t p = 0; p < out_.elements[e].positions.size(); ++p)
             if (positions >> p & 1) bits.push_back(Literal::of(first + p));
-        return g_.any(std::move(bits));
+        return g_.any(bits);
     }
     Literal held_in(std::uint32_t e, std::uint32_t positions) { return any_bit(out_.elements[e].held, e, positions); }
 
     /// Either of the two makes it blank: it passes nothing and makes no contact, wherever it stands.
-    Literal lost_contacts(std::uint32_t e) const { return out_.elements[e].blanked_by_loss ? d_.failed(e, "loss") : never; }
-    Literal open_contacts(std::uint32_t e) const { return d_.failed(e, "contacts"); }
+    Literal lost_contacts(std::uint32_t e) const { return out_.elements[e].blanked_by_loss ? d_.failed(e, Asked::loss) : never; }
+    Literal open_contacts(std::uint32_t e) const { return d_.failed(e, Asked::contacts); }
 
     Literal stands_in(std::uint32_t e, std::uint32_t positions) {
         if (positions == 0) return never;
         if (positions == d_.all_positions(e)) return always;
-        const std::uint64_t key = std::uint64_t{e} << 32 | positions;
-        for (const auto* known : {&d_.known, &d_.known_here})
-            if (const auto it = known->find(key); it != known->end()) return it->second;
-        auto& known = g_.stage == Stage::logic ? d_.known : d_.known_here;
+        if (const auto known = d_.known.find(e, positions)) return *known;
         // Once the logic is done, standing outside a set is simply not standing in it; within it, that would be a negation.
-        if (g_.stage != Stage::logic)
-            if (const auto it = d_.known.find(key ^ d_.all_positions(e)); it != d_.known.end()) return !it->second;
+        const bool later = g_.stage != Stage::logic;
+        if (later)
+            if (const auto known = d_.known_here.find(e, positions)) return *known;
+        if (later)
+            if (const auto known = d_.known.find(e, positions ^ d_.all_positions(e))) return !*known;
         const bool position = std::exchange(g_.position, true);
         const std::uint32_t owner = g_.owner;
         if (g_.stage != Stage::function) g_.owner = e;
         const std::uint32_t gate = g_.reserve();
         g_.position = position;
         g_.owner = owner;
-        d_.asked.push_back({e, positions, gate});
-        return known[key] = g_.output(gate);
+        d_.open.push_back({e, positions, gate});
+        (later ? d_.known_here : d_.known).add(e, positions, g_.output(gate));
+        return g_.output(gate);
     }
 
     Literal passes(std::uint32_t e, std::uint32_t positions) {
         const ElementInfo& info = out_.elements[e];
-        if (is_one_way(*info.element)) return !d_.failed(e, "loss");
+        if (d_.kind(e).one_way) return !d_.failed(e, Asked::loss);
         const bool blows = info.tripped && info.trip_position == none;
         return g_.all({stands_in(e, positions), !lost_contacts(e), !open_contacts(e), blows ? !Literal::of(info.tripped) : always});
     }
@@ -209,12 +225,9 @@ private:
         return d_.opposites[gate] = g_.at_least(enough, std::move(operands));
     }
 
-    struct Case {
-        Literal match, value;
-    };
     /// First match wins. A match whose value cannot matter leaves no trace, and one
     /// that can only help is not negated: the strata depend on both.
-    Literal decide(const std::vector<Case>& cases, Literal otherwise) {
+    Literal decide(std::span<const Case> cases, Literal otherwise) {
         Literal result = otherwise;
         for (auto c = cases.rbegin(); c != cases.rend(); ++c) {
             if (c->value == result) continue;
@@ -228,18 +241,19 @@ private:
     /// Rule M6 as a list of cases, first match wins. `sent`: where memory is sent; else where it stands.
     Literal decided(std::uint32_t e, std::uint32_t positions, bool sent) {
         const ElementInfo& info = out_.elements[e];
-        const Literal stuck = d_.failed(e, "stuck");
+        const Literal stuck = d_.failed(e, Asked::stuck);
         const auto lies = [&](std::uint32_t p) { return positions >> p & 1 ? always : never; };
-        std::vector<Case> cases;
+        std::vector<Case>& cases = cases_;
+        cases.clear();
         if (stuck != never) cases.push_back({stuck, held_in(e, positions)});
         if (info.tripped && info.trip_position != none) cases.push_back({Literal::of(info.tripped), lies(info.trip_position)});
         if (info.memory && !sent) return decide(cases, held_in(e, positions));
 
-        const auto without = without_of(*info.element);
+        const std::vector<Without>& without = d_.without(*info.element);
         const auto goes_without = [&](const Without& w) {
             return w.position == stays ? held_in(e, positions) : lies(d_.position(e, w.position));
         };
-        if (!without.empty()) cases.push_back({d_.failed(e, "loss"), goes_without(without.front())});
+        if (!without.empty()) cases.push_back({d_.failed(e, Asked::loss), goes_without(without.front())});
         for (const Without& w : without) cases.push_back({opposite(supplied_or_held(e, w.port)), goes_without(w)});
         if (info.memory) cases.push_back({!info.supplied, held_in(e, positions)});
 
@@ -259,12 +273,12 @@ private:
     /// None of rule M6's cases 1 to 4: what is sent anywhere is sent by its hand or its logic.
     Literal commanded(std::uint32_t e) {
         const ElementInfo& info = out_.elements[e];
-        const auto without = without_of(*info.element);
-        Operands all{!d_.failed(e, "stuck")};
+        const std::vector<Without>& without = d_.without(*info.element);
+        Operands all{!d_.failed(e, Asked::stuck)};
         if (info.tripped && info.trip_position != none) all.push_back(!Literal::of(info.tripped));
-        if (!without.empty()) all.push_back(!d_.failed(e, "loss"));
+        if (!without.empty()) all.push_back(!d_.failed(e, Asked::loss));
         for (const Without& w : without) all.push_back(supplied_or_held(e, w.port));
-        return g_.all(std::move(all));
+        return g_.all(all);
     }
 
     /// The leader's positions that put a follower into `positions`.
@@ -298,25 +312,25 @@ private:
     void define_supply(std::uint32_t e) {
         as_supply_of(e);
         ElementInfo& info = out_.elements[e];
-        Operands all{!d_.failed(e, "loss")};
+        Operands all{!d_.failed(e, Asked::loss)};
         for (std::uint32_t z = info.zones.first; z < info.zones.last; ++z) all.push_back(!Literal::of(out_.zones[z].variable));
         for (const Variable kept : {info.empty, info.overloaded, info.starting})
             if (kept) all.push_back(!Literal::of(kept));
         if (info.element->needs) info.needs = condition(*info.element->needs);
         Operands fed{info.needs};
         for (std::uint32_t p = info.ports.first; p < info.ports.last; ++p) fed.push_back(define_port(p));
-        if (info.running_on) all.push_back(g_.any({Literal::of(info.running_on), g_.all(std::move(fed))}));
+        if (info.running_on) all.push_back(g_.any({Literal::of(info.running_on), g_.all(fed)}));
         else
             for (const Literal l : fed) all.push_back(l);
         all.erase(always);
-        g_.define(info.gate, std::move(all));
+        g_.define(info.gate, all);
     }
 
     Literal define_port(std::uint32_t p) {
         PortInfo& port = out_.ports[p];
         Operands live;
         for (std::uint32_t f = port.feeds.first; f < port.feeds.last; ++f) live.push_back(define_feed(f, port.medium));
-        port.supplied = port.join == Port::Join::at_least ? g_.at_least(port.count, std::move(live)) : g_.any(std::move(live));
+        port.supplied = port.join == Port::Join::at_least ? g_.at_least(port.count, std::move(live)) : g_.any(live);
         return port.supplied;
     }
 
@@ -327,20 +341,20 @@ private:
             DeviceAt& device = out_.devices[i];
             device.passes = passes(device.element, device.positions);
             path.push_back(device.passes);
-            if (feed.origin == FeedInfo::Origin::backwards && is_one_way(*out_.elements[device.element].element))
-                path.push_back(d_.failed(device.element, "short"));
+            if (feed.origin == FeedInfo::Origin::backwards && d_.kind(device.element).one_way)
+                path.push_back(d_.failed(device.element, Asked::short_));
             if (const std::uint32_t z = d_.zone(device.element, medium); z != none) live.push_back(!Literal::of(out_.zones[z].variable));
         }
-        feed.path = g_.all(std::move(path));
+        feed.path = g_.all(path);
         live.push_back(feed.path);
-        return feed.live = g_.all(std::move(live));
+        return feed.live = g_.all(live);
     }
 
     void define_protection(std::uint32_t e) {
         as_supply_of(e);
         ElementInfo& info = out_.elements[e];
         const auto& protection = info.element->protects;
-        info.works = g_.all({!Literal::of(info.tripped), !d_.failed(e, "no_trip"), !d_.failed(e, "stuck"), !d_.failed(e, "loss"), !open_contacts(e),
+        info.works = g_.all({!Literal::of(info.tripped), !d_.failed(e, Asked::no_trip), !d_.failed(e, Asked::stuck), !d_.failed(e, Asked::loss), !open_contacts(e),
                              protection && protection->needs ? condition(*protection->needs) : always});
     }
 };

@@ -51,7 +51,13 @@ private:
     static constexpr std::uint32_t unset = 0xffffffff;
     /// What the search knows of a draft gate; `component` unset and `index` not: it is on the stack.
     struct Place {
-        std::uint32_t index = unset, low = 0, next = 0, component = unset, finished = 0;
+        std::uint32_t index = unset;  ///< when it was entered; once it is left, when that was
+        std::uint32_t low = 0, component = unset;
+    };
+    /// A gate the search is in, and the operands it has yet to look at.
+    struct Visit {
+        std::uint32_t gate;
+        const Literal *next, *end;
     };
     std::vector<Place> places_;                             // by draft gate
     std::vector<std::vector<std::uint32_t>> large_;         // members of the components with loops
@@ -63,56 +69,78 @@ private:
 
     void find_components() {
         places_.resize(count_);
-        std::vector<std::uint32_t> stack, path;
-        std::uint32_t clock = 0, finish = 0, components = 0;
+        order_.reserve(count_);
+        std::vector<std::uint32_t> stack;
+        std::vector<Visit> path;
+        std::uint32_t entered = 0, left = 0, components = 0;
+        const auto enter = [&](std::uint32_t g) {
+            places_[g].index = places_[g].low = entered++;
+            stack.push_back(g);
+            const auto operands = operands_of(g);
+            path.push_back({g, operands.data(), operands.data() + operands.size()});
+        };
         for (std::uint32_t root = 0; root < count_; ++root) {
             if (places_[root].index != unset || gates_[root].alias) continue;
-            path.push_back(root);
+            enter(root);
             while (!path.empty()) {
-                const std::uint32_t g = path.back();
+                Visit& visit = path.back();
+                const std::uint32_t g = visit.gate;
                 Place& place = places_[g];
-                if (place.index == unset) {
-                    place.index = place.low = clock++;
-                    stack.push_back(g);
-                }
-                const auto operands = operands_of(g);
-                bool deeper = false;
-                while (place.next < operands.size()) {
-                    const Literal l = operands[place.next];
-                    if (!is_gate(l)) { ++place.next; continue; }
-                    const Place& operand = places_[gate_of(l)];
-                    if (operand.index == unset) { path.push_back(gate_of(l)); deeper = true; break; }
+                std::uint32_t deeper = unset;
+                for (; visit.next != visit.end; ++visit.next) {
+                    if (!is_gate(*visit.next)) continue;
+                    const Place& operand = places_[gate_of(*visit.next)];
+                    if (operand.index == unset) {
+                        deeper = gate_of(*visit.next);  // and this operand again once it is left
+                        break;
+                    }
                     if (operand.component == unset) place.low = std::min(place.low, operand.low);
-                    ++place.next;
                 }
-                if (deeper) continue;
+                if (deeper != unset) {
+                    enter(deeper);
+                    continue;
+                }
                 path.pop_back();
-                place.finished = finish++;
-                if (place.low != place.index) continue;
-                const auto first = std::find(stack.rbegin(), stack.rend(), g).base() - 1;
-                for (auto m = first; m != stack.end(); ++m) places_[*m].component = components;
-                ++components;
-                const bool loop = stack.end() - first > 1 || std::ranges::any_of(operands, [&](Literal l) { return is_gate(l) && gate_of(l) == g; });
-                order_.emplace_back(g, unset);
-                if (loop) {
+                const bool closes = place.low == place.index;
+                place.index = left++;
+                if (!closes) continue;
+                if (stack.back() == g && !reads_itself(g)) {
+                    order_.emplace_back(g, unset);
+                } else {
+                    const auto first = std::find(stack.rbegin(), stack.rend(), g).base() - 1;
                     std::vector<std::uint32_t> members(first, stack.end());
-                    std::ranges::sort(members, {}, [&](std::uint32_t m) { return places_[m].finished; });
-                    order_.back() = {members.front(), static_cast<std::uint32_t>(large_.size())};
+                    std::ranges::sort(members, {}, [&](std::uint32_t m) { return places_[m].index; });
+                    order_.emplace_back(members.front(), static_cast<std::uint32_t>(large_.size()));
                     large_.push_back(std::move(members));
                 }
-                stack.erase(first, stack.end());
+                std::uint32_t member = unset;
+                do {
+                    member = stack.back();
+                    stack.pop_back();
+                    places_[member].component = components;
+                } while (member != g);
+                ++components;
             }
         }
+    }
+
+    bool reads_itself(std::uint32_t g) const {
+        return std::ranges::any_of(operands_of(g), [&](Literal l) { return is_gate(l) && gate_of(l) == g; });
     }
 
     /// Stages one after the other, each in the order found; functions keep their gates together.
     void by_stage() {
         constexpr std::size_t stages = static_cast<std::size_t>(Stage::function) + 1;
-        std::array<decltype(order_), stages> of_stage;
-        for (const auto& placed : order_) of_stage[static_cast<std::size_t>(gates_[placed.first].stage)].push_back(placed);
-        std::ranges::stable_sort(of_stage.back(), {}, [&](const auto& placed) { return gates_[placed.first].owner; });
-        order_.clear();
-        for (const auto& stage : of_stage) order_.insert(order_.end(), stage.begin(), stage.end());
+        const auto stage_of = [&](const auto& placed) { return static_cast<std::size_t>(gates_[placed.first].stage); };
+        const auto owner_of = [&](const auto& placed) { return gates_[placed.first].owner; };
+        std::array<std::size_t, stages> next{};  // where the next of each stage goes
+        for (const auto& placed : order_)
+            for (std::size_t later = stage_of(placed) + 1; later < stages; ++later) ++next[later];
+        const auto functions = static_cast<std::ptrdiff_t>(next.back());
+        std::vector<std::pair<std::uint32_t, std::uint32_t>> in_stages(order_.size());
+        for (const auto& placed : order_) in_stages[next[stage_of(placed)]++] = placed;
+        order_ = std::move(in_stages);
+        std::stable_sort(order_.begin() + functions, order_.end(), [&](const auto& a, const auto& b) { return owner_of(a) < owner_of(b); });
     }
 
     void refuse_negation(Ordered& out) const {
@@ -164,19 +192,23 @@ private:
                 p.components.push_back({.first = begin, .last = end, .cyclic = loop != unset});
             else
                 p.components.back().last = end;
-            out.component_of.insert(out.component_of.end(), end - begin, static_cast<std::uint32_t>(p.components.size() - 1));
         }
+        out.component_of.resize(p.logic_end);
+        for (std::uint32_t c = 0; c < p.components.size(); ++c)
+            std::fill(out.component_of.begin() + p.components[c].first, out.component_of.begin() + p.components[c].last, c);
         const auto evaluated = static_cast<std::uint32_t>(sequence.size());
         for (std::uint32_t i = 0; i < evaluated; ++i) out.moved[draft_.inputs + sequence[i]] = Literal::of(p.output(i));
         for (std::uint32_t g = 0; g < count_; ++g)
             if (gates_[g].alias) out.moved[draft_.inputs + g] = out.at(draft_.resolved(operands_of(g).front()));
+        std::size_t operands = 0;
+        for (const std::uint32_t g : sequence) operands += operands_of(g).size();
+        p.operands.resize(operands);
         p.gates.reserve(evaluated);
+        std::uint32_t next = 0;
         for (const std::uint32_t g : sequence) {
-            const DraftGate& d = gates_[g];
-            Gate gate{.op = d.op, .position = d.position, .count = d.count, .first = static_cast<std::uint32_t>(p.operands.size())};
-            for (const Literal l : draft_.operands(d)) p.operands.push_back(out.at(l));
-            gate.last = static_cast<std::uint32_t>(p.operands.size());
-            p.gates.push_back(gate);
+            const std::uint32_t first = next;
+            for (const Literal l : operands_of(g)) p.operands[next++] = out.at(l);
+            p.gates.push_back({.op = gates_[g].op, .position = gates_[g].position, .count = gates_[g].count, .first = first, .last = next});
         }
     }
 };

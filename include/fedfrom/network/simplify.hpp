@@ -7,7 +7,9 @@
 #pragma once
 
 #include <algorithm>
+#include <array>
 #include <cstdint>
+#include <span>
 #include <utility>
 #include <vector>
 
@@ -30,36 +32,42 @@ public:
 private:
     GateBuilder& b_;
     std::vector<DraftGate>& gates_;
-    std::vector<Literal> drawn_;  // operands of the gate drawn into
     static constexpr std::size_t most_operands = 12;
 
     bool is_gate(Literal l) const { return l.variable() >= b_.inputs; }
-    DraftGate& gate(Literal l) { return gates_[l.variable() - b_.inputs]; }
+    const DraftGate& gate(Literal l) const { return gates_[l.variable() - b_.inputs]; }
 
     /// Positions stay as they stand while supply is evaluated again, so supply must not be drawn
     /// out of a position, nor a position that hangs on supply into something else.
     bool may_draw(const DraftGate& into, const DraftGate& from) const {
-        if (from.reserved || from.op != into.op || (into.op != Gate::Op::all && into.op != Gate::Op::any) || from.stage != into.stage) return false;
+        if (from.reserved || from.op != into.op || from.stage != into.stage) return false;
         if (from.stage == Stage::function && from.owner != into.owner) return false;
         return from.position == into.position || std::ranges::none_of(b_.operands(from), [&](Literal l) { return is_gate(l); });
     }
 
+    bool may_draw(const DraftGate& into, Literal l) const { return is_gate(l) && !l.negated() && &gate(l) != &into && may_draw(into, gate(l)); }
+
     void draw_in(DraftGate& g) {
+        if (g.op != Gate::Op::all && g.op != Gate::Op::any) return;
         const auto own = b_.operands(g);
-        drawn_.assign(own.begin(), own.end());
+        if (own.size() > most_operands || std::ranges::none_of(own, [&](Literal l) { return may_draw(g, l); })) return;
+        std::array<Literal, most_operands> drawn;
+        std::size_t count = own.size();
+        std::ranges::copy(own, drawn.begin());
         bool changed = false;
-        for (std::size_t i = 0; i < drawn_.size();) {
-            const Literal l = drawn_[i];
-            if (!is_gate(l) || l.negated() || &gate(l) == &g || !may_draw(g, gate(l)) || drawn_.size() + b_.operands(gate(l)).size() > most_operands) {
+        for (std::size_t i = 0; i < count;) {
+            const Literal l = drawn[i];
+            if (!may_draw(g, l) || count + b_.operands(gate(l)).size() > most_operands) {
                 ++i;
                 continue;
             }
             changed = true;
-            drawn_.erase(drawn_.begin() + static_cast<std::ptrdiff_t>(i));
+            --count;
+            for (std::size_t later = i; later < count; ++later) drawn[later] = drawn[later + 1];
             for (const Literal o : b_.operands(gate(l)))
-                if (std::ranges::find(drawn_, o) == drawn_.end()) drawn_.push_back(o);
+                if (std::find(drawn.begin(), drawn.begin() + count, o) == drawn.begin() + count) drawn[count++] = o;
         }
-        if (changed) b_.replace_operands(g, drawn_);
+        if (changed) b_.replace_operands(g, std::span(drawn).first(count));
     }
 
     void put_off(std::vector<Literal> settling, std::vector<Literal> standing) {

@@ -34,38 +34,48 @@ private:
     };
     std::vector<TieEnd> ends_;  // by element
     std::vector<bool> tied_;    // by element: the author tied it, whatever is fitted
+    model::IdTable::Trail feeds_trail_, vias_trail_;
 
+    /// Goes through the elements once: they are far apart in memory.
     void list_elements() {
         out_.elements.reserve(model_.elements.size());
-        std::size_t words = 0;
+        std::vector<std::string_view> ids;
+        ids.reserve(model_.elements.size());
+        d_.kinds.reserve(model_.elements.size());
+        std::vector<std::uint32_t> of_authors;  // elements with words of their own
         for (const auto& [id, e] : model_.elements) {
+            ids.push_back(id);
+            d_.kinds.push_back(e.kind);
             out_.elements.push_back({.id = &id, .element = &e, .fitted = e.fitted});
-            d_.ids.add(id);
-            words += e.positions.size();
+            if (!e.positions.empty()) of_authors.push_back(static_cast<std::uint32_t>(out_.elements.size() - 1));
+            out_.position_words.insert(out_.position_words.end(), e.positions.begin(), e.positions.end());
+            const std::span<const std::string_view> own = std::span(out_.position_words).last(e.positions.size());
+            position(out_.elements.back(), own.empty() ? words(row(e.kind).positions) : own);
+            d_.reported += out_.elements.back().positions.size() + e.shows.size();
+        }
+        d_.ids = model::IdTable(ids);
+        // Only now that they are all there do the words stay where they are.
+        std::size_t first = 0;
+        for (const std::uint32_t e : of_authors) {
+            auto& words = out_.elements[e].positions;
+            words = std::span<const std::string_view>(out_.position_words).subspan(first, words.size());
+            first += words.size();
         }
         for (const auto& [id, tie] : model_.ties) out_.ties.push_back({&id, &tie});
-        out_.position_words.reserve(words);  // elements point into it, so it must not move
-        for (std::uint32_t e = 0; e < out_.elements.size(); ++e) {
-            ElementInfo& info = out_.elements[e];
-            const Element& written = *info.element;
-            info.positions = position_words(written);
-            if (info.positions.empty()) continue;
-            info.rest = d_.position(e, rest_of(written));
-            info.memory = has_memory(written);
-            info.hand = reach_of(written) != Reach::nobody;
-            info.blanked_by_loss = row(written.kind).contacts || without_of(written).empty();
-            for (std::uint32_t p = 0; p < info.positions.size(); ++p) {
-                if (passes_in(written, info.positions[p])) info.passes_in |= 1u << p;
-                else if (info.trip_position == none) info.trip_position = p;
-            }
-        }
     }
 
-    /// The author's words, or the kind's where they stand.
-    std::span<const std::string_view> position_words(const Element& e) {
-        if (e.positions.empty()) return words(row(e.kind).positions);
-        out_.position_words.insert(out_.position_words.end(), e.positions.begin(), e.positions.end());
-        return std::span(out_.position_words).last(e.positions.size());
+    void position(ElementInfo& info, std::span<const std::string_view> words) {
+        info.positions = words;
+        if (words.empty()) return;
+        const Element& written = *info.element;
+        info.rest = written.rest.empty() ? 0 : place_of(written.rest, words);
+        info.memory = has_memory(written);
+        info.hand = reach_of(written) != Reach::nobody;
+        info.blanked_by_loss = row(written.kind).contacts || !has_without(written);
+        for (std::uint32_t p = 0; p < words.size(); ++p) {
+            if (passes_in(written, words[p])) info.passes_in |= 1u << p;
+            else if (info.trip_position == none) info.trip_position = p;
+        }
     }
 
     void place_ties() {
@@ -92,7 +102,7 @@ private:
     std::optional<Range> lay_out(const std::vector<Device>& via) {
         const std::size_t first = out_.devices.size();
         for (const Device& device : via) {
-            const std::uint32_t e = d_.element(device.id);
+            const std::uint32_t e = d_.ids.find(device.id, vias_trail_);
             const ElementInfo& info = out_.elements[e];
             if (!info.fitted && info.element->left == Left::bridged) continue;
             if (!info.fitted) return out_.devices.resize(first), std::nullopt;
@@ -129,11 +139,11 @@ private:
     }
 
     std::uint32_t medium(std::string_view port) {
-        const std::string word = medium_of_port(model_, port);
+        const std::string_view word = medium_of_port(model_, port);
         if (word.empty()) return none;
         const auto it = std::ranges::find(out_.media, word);
         if (it != out_.media.end()) return static_cast<std::uint32_t>(it - out_.media.begin());
-        out_.media.push_back(word);
+        out_.media.emplace_back(word);
         return static_cast<std::uint32_t>(out_.media.size() - 1);
     }
 
@@ -160,7 +170,7 @@ private:
                     if (*out_.ties[end.tie].id == feed.tie) add_tie(end);
                 continue;
             }
-            const std::uint32_t upstream = d_.element(feed.from);
+            const std::uint32_t upstream = d_.ids.find(feed.from, feeds_trail_);
             if (!out_.elements[upstream].fitted) continue;
             const auto through = lay_out(feed.via);
             if (!through) continue;
@@ -173,12 +183,12 @@ private:
         info.changeover = port.join == Port::Join::priority && plain > 1;
     }
 
-    bool conducts(std::uint32_t e) const { return row(out_.elements[e].element->kind).conductor; }
+    bool conducts(std::uint32_t e) const { return d_.kind(e).conductor; }
 
     /// Whether there are diodes on the way, and all of them can short.
     bool may_short(Range devices) const {
         const auto through = std::span(out_.devices).subspan(devices.first, devices.size());
-        const auto one_way = [&](const DeviceAt& d) { return is_one_way(*out_.elements[d.element].element); };
+        const auto one_way = [&](const DeviceAt& d) { return d_.kind(d.element).one_way; };
         const auto blocks = [&](const DeviceAt& d) { return one_way(d) && !has_failure_mode(*out_.elements[d.element].element, "short"); };
         return std::ranges::any_of(through, one_way) && std::ranges::none_of(through, blocks);
     }
@@ -188,7 +198,7 @@ private:
         std::vector<FeedInfo> backwards;
         for (const FeedInfo& feed : out_.feeds) {
             const PortInfo& port = out_.ports[feed.port];
-            if (port.medium == none || own_circuit(port) || !conducts(port.element)) continue;
+            if (port.medium == none || !conducts(port.element) || own_circuit(port)) continue;
             if (feed.origin != FeedInfo::Origin::feed || !conducts(feed.upstream) || !may_short(feed.devices)) continue;
             const Range into = out_.elements[feed.upstream].ports;
             for (std::uint32_t q = into.first; q < into.last; ++q) {

@@ -27,17 +27,17 @@ std::size_t count_ids(const Model& m) {
 std::string_view key_of(Collection c) { return names[static_cast<std::size_t>(c)].key; }
 std::string_view noun_of(Collection c) { return names[static_cast<std::size_t>(c)].noun; }
 
-Index::Index(const Model& m) : ids_(count_ids(m)) {
+Index::Index(const Model& m) {
     entries_.reserve(count_ids(m));
     const auto add_all = [&](const auto& collection, Collection c) {
-        for (const auto& [id, object] : collection) add({.id = id, .object = &object, .collection = c});
+        for (const auto& [id, object] : collection) entries_.push_back({.id = id, .object = &object, .collection = c});
     };
     add_all(m.given, Collection::given);
     elements_.reserve(m.elements.size());
     for (const auto& [id, e] : m.elements) {
         elements_.emplace_back(id, e);
         any_unfitted_ |= !e.fitted;
-        add({.id = id, .object = &e, .collection = Collection::element, .one_way = is_one_way(e), .has_positions = has_positions(e),
+        entries_.push_back({.id = id, .object = &e, .collection = Collection::element, .one_way = is_one_way(e), .has_positions = has_positions(e),
              .passes_somewhere = passes_somewhere(e), .only_has_position = only_has_position(e)});
     }
     add_all(m.ties, Collection::tie);
@@ -47,16 +47,14 @@ Index::Index(const Model& m) : ids_(count_ids(m)) {
     add_all(m.dispatch, Collection::dispatch);
     add_all(m.common_causes, Collection::common_cause);
     add_all(m.variants, Collection::variant);
-}
-
-void Index::add(const Entry& entry) {
-    if (ids_.add(entry.id)) entries_.push_back(entry);
-    else used_twice_.push_back(entry);
-}
-
-const Index::Entry* Index::find(std::string_view id) const {
-    const std::uint32_t number = ids_.find(id);
-    return number == IdTable::absent ? nullptr : &entries_[number];
+    std::vector<std::string_view> ids;
+    ids.reserve(entries_.size());
+    for (const Entry& entry : entries_) ids.push_back(entry.id);
+    ids_ = IdTable(ids);
+    for (const std::uint32_t number : ids_.repeated()) {
+        entries_[number].again = true;
+        used_twice_.push_back(entries_[number]);
+    }
 }
 
 const Element* Index::element(std::string_view id) const {

@@ -6,6 +6,7 @@
 #include <cmath>
 
 #include <fedfrom/model/diagnostic_codes.hpp>
+#include <fedfrom/model/id.hpp>
 #include <fedfrom/model/nearest.hpp>
 
 #include "validator.hpp"
@@ -110,6 +111,7 @@ void Validator::collections() {
     each(Collection::tie, m_.ties, [&](const At& at, std::string_view id, const Tie& t) { tie(at, id, t); });
     each(Collection::function, m_.functions, [&](const At& at, std::string_view id, const Function& f) {
         if (sure(id)) function(at, f);
+        levels_read(id, f);
     });
     each(Collection::quantity, m_.quantities, [&](const At& at, std::string_view, const Quantity& q) { quantity(at, q); });
     each(Collection::check, m_.checks, [&](const At& at, std::string_view, const Check& c) { check(at, c); });
@@ -149,14 +151,19 @@ void Validator::variants() {
 std::string Validator::near_id(std::string_view id, std::optional<Collection> wanted) {
     std::vector<std::string_view> candidates;
     for (const Index::Entry& entry : index_.entries())
-        if (!wanted || entry.collection == *wanted) candidates.push_back(entry.id);
+        if (!entry.again && (!wanted || entry.collection == *wanted)) candidates.push_back(entry.id);
     if (candidates.size() > comparisons_left_) return {};
     comparisons_left_ -= candidates.size();
     return nearest(id, candidates);
 }
 
-const Index::Entry* Validator::known(const At& at, std::string_view id, Collection wanted) {
-    const Index::Entry* entry = index_.find(id);
+const Index::Entry* Validator::known(const At& at, std::string_view id, Collection wanted) { return checked(index_.find(id), at, id, wanted); }
+
+const Index::Entry* Validator::known_next(IdTable::Trail& trail, const At& at, std::string_view id) {
+    return checked(index_.find(id, trail), at, id, Collection::element);
+}
+
+const Index::Entry* Validator::checked(const Index::Entry* entry, const At& at, std::string_view id, Collection wanted) {
     if (entry && entry->collection == wanted) return entry;
     if (entry) {
         report(at, "wrong_collection",
@@ -210,10 +217,8 @@ void Validator::group(const At& at, std::string_view name) {
 }
 
 void Validator::key(const At& at, std::string_view id) {
-    const auto letter = [](char c) { return c >= 'a' && c <= 'z'; };
-    const auto later = [&](char c) { return letter(c) || (c >= '0' && c <= '9') || c == '_'; };
-    if (id.size() <= longest_word && !id.empty() && letter(id[0]) && std::ranges::all_of(id, later)) return;
-    report(at, "bad_id", id.size() > longest_word ? "An id of " + std::to_string(id.size()) + " characters is too long." : quoted(id) + " is not an id.",
+    if (is_id(id)) return;
+    report(at, "bad_id", id.size() > longest_id ? "An id of " + std::to_string(id.size()) + " characters is too long." : quoted(id) + " is not an id.",
            "An id is a lower-case letter followed by lower-case letters, digits and underscores.");
 }
 

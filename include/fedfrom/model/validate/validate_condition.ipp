@@ -17,7 +17,7 @@ void Validator::condition(const At& at, const Condition& c, Levels levels, int d
     };
     switch (c.op) {
         case Op::supplied: {
-            const Index::Entry* entry = index_.find(c.id);
+            const Index::Entry* entry = index_.find(c.id, conditions_trail_);
             if (entry && entry->collection == Collection::given)
                 return report(at, "wrong_collection", quoted(c.id) + " is a given, an element is needed.", "Say {\"given\": \"" + c.id + "\"}.");
             if (entry && entry->collection == Collection::function && levels == Levels::allowed)

@@ -37,7 +37,6 @@ void Validator::element(const At& at, std::string_view id, const Element& e) {
 
 void Validator::supply(const At& at, std::string_view id, const Element& e) {
     const At inputs{at, "inputs"};
-    const auto ties = ties_at_.find(id);
     for (const auto& [port, p] : e.inputs) {
         const At here{inputs, port};
         key(here, port);
@@ -47,8 +46,10 @@ void Validator::supply(const At& at, std::string_view id, const Element& e) {
             if (!p.feeds[i].tie.empty()) placed_[p.feeds[i].tie].push_back({id, port});
             feed(At{list, i}, id, p.feeds[i]);
         }
+        if (!p.feeds.empty() && !counted) continue;
         // Ties no port lists join the only port.
         std::size_t feeds = p.feeds.size();
+        const auto ties = ties_at_.find(id);
         if (e.inputs.size() == 1 && ties != ties_at_.end())
             feeds += static_cast<std::size_t>(std::ranges::count_if(ties->second, [&](std::string_view tie) { return ports_of_tie(tie, id).empty(); }));
         if (feeds == 0 && sure(id)) report(here, "no_feeds", "Nothing feeds this port.", "A thing that is always supplied has no ports.");
@@ -77,7 +78,7 @@ void Validator::feed(const At& at, std::string_view id, const Feed& f) {
     // The short form, `"id"`, has its pointer at the feed itself.
     const At from = f.via.empty() ? at : At{at, "from"};
     const At& here = f.via.empty() ? at : from;
-    if (const Index::Entry* e = known(here, f.from, Collection::element); e && e->only_has_position && sure(f.from))
+    if (const Index::Entry* e = known_next(feeds_trail_, here, f.from); e && e->only_has_position && sure(f.from))
         report(here, "bare_position", quoted(f.from) + (e->one_way ? " only lets supply through" : " only has a position") + " and supplies nothing.",
                "Put it in the `via` of a feed.");
     via(At{at, "via"}, f.via, false);
@@ -119,7 +120,7 @@ void Validator::position(const At& at, std::string_view id, const Element& e) {
         if (!ports.insert(e.without[i].port).second)
             report(At{here, 0}, "duplicate_port", "The port " + quoted(e.without[i].port) + " is here twice.");
     }
-    if (has_positions(e) && !e.inputs.empty() && without_of(e).empty())
+    if (has_positions(e) && !e.inputs.empty() && !has_without(e))
         report(at, "no_without", quoted(id) + " has ports and positions but does not say what it does when a port is not supplied.",
                "For example \"without\": [[\"" + e.inputs.begin()->first + "\", \"stays\"]].");
 }

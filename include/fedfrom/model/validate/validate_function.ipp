@@ -57,6 +57,12 @@ void collect_levels(const Condition& c, std::vector<std::string_view>& out, int 
 
 }  // namespace
 
+void Validator::levels_read(std::string_view id, const Function& f) {
+    std::vector<std::string_view> reads;
+    for (const auto& [unused, mode] : f.modes) collect_levels(mode.when, reads);
+    if (!reads.empty()) reads_.emplace(id, std::move(reads));
+}
+
 /// Depth-first with a stack of its own, as chains of functions may be long.
 void Validator::function_rings() {
     const At root;
@@ -68,11 +74,7 @@ void Validator::function_rings() {
         std::size_t next = 0;
     };
     std::map<std::string_view, Node> nodes;
-    for (const auto& [id, f] : m_.functions) {
-        std::vector<std::string_view> reads;
-        for (const auto& [unused, mode] : f.modes) collect_levels(mode.when, reads);
-        if (!reads.empty()) nodes[id].reads = std::move(reads);
-    }
+    for (auto& [id, reads] : reads_) nodes[id].reads = std::move(reads);
     for (auto& [start, first] : nodes) {
         if (first.mark != Mark::fresh) continue;
         std::vector<std::string> path{std::string(start)};

@@ -45,9 +45,9 @@ void Validator::tie(const At& at, std::string_view id, const Tie& t) {
     };
     const auto one = port_at(t.between.first, *first), other = port_at(t.between.second, *second);
     if (!one || !other) return;
-    const std::string medium = medium_of_port(m_, *one), other_medium = medium_of_port(m_, *other);
+    const std::string_view medium = medium_of_port(m_, *one), other_medium = medium_of_port(m_, *other);
     if (medium == other_medium) return;
-    const auto said = [](const std::string& port, const std::string& m) { return "`" + port + "` (" + (m.empty() ? "no medium" : m) + ")"; };
+    const auto said = [](const std::string& port, std::string_view m) { return "`" + port + "` (" + std::string(m.empty() ? "no medium" : m) + ")"; };
     report(at, "tie_media", "The tie joins the port " + said(*one, medium) + " of " + quoted(t.between.first) + " and " + said(*other, other_medium) + " of " + quoted(t.between.second) + ".");
 }
 
@@ -73,7 +73,7 @@ void Validator::via(const At& at, const std::vector<Device>& devices, bool in_ti
         const At inside{item, d.id};
         const At& here = d.positions.empty() ? item : inside;
         if (devices.size() > 1 && !before.insert(d.id).second) report(item, "duplicate_device", quoted(d.id) + " is in this `via` twice.");
-        const Index::Entry* entry = known(item, d.id, Collection::element);
+        const Index::Entry* entry = known_next(vias_trail_, item, d.id);
         words_list(inside, d.positions);
         if (!entry || !sure(d.id)) continue;
         if (entry->one_way) {

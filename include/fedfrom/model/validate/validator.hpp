@@ -31,7 +31,7 @@ struct At {
     std::string pointer() const;
 };
 
-/// The longest id or position word, in characters.
+/// The longest position word, in characters.
 inline constexpr std::size_t longest_word = 128;
 /// The most positions of one element; one with more is reported, and its words are not looked at.
 inline constexpr std::size_t most_positions = 32;
@@ -84,6 +84,7 @@ private:
 
     // functions and the rest (validate_function.cpp)
     void function(const At& at, const Function& f);
+    void levels_read(std::string_view id, const Function& f);
     void function_rings();
     void quantity(const At& at, const Quantity& q);
     void check(const At& at, const Check& c);
@@ -93,6 +94,8 @@ private:
     // look-ups: report what is missing, and return what is there
     const Element* known_element(const At& at, std::string_view id);
     const Index::Entry* known(const At& at, std::string_view id, Collection c);
+    const Index::Entry* known_next(IdTable::Trail& trail, const At& at, std::string_view id);  ///< an element
+    const Index::Entry* checked(const Index::Entry* entry, const At& at, std::string_view id, Collection wanted);
     void position_word(const At& at, std::string_view id, const Element& e, std::string_view word);
     void settable(const At& at, std::string_view id, std::string_view word);
     void failure_of(const At& at, std::string_view id, std::string_view mode);
@@ -109,6 +112,7 @@ private:
     const Model& m_;
     const std::set<std::string, std::less<>>& unsure_;
     Index index_;
+    IdTable::Trail feeds_trail_, vias_trail_, conditions_trail_;
     std::unordered_set<std::string_view> groups_;
     std::vector<Diagnostic> found_;
     std::size_t comparisons_left_ = 5'000'000;  // for hints: a model of unknown ids alone must not take forever
@@ -119,6 +123,7 @@ private:
     };
     std::unordered_map<std::string_view, std::vector<Placed>> placed_;
     std::unordered_map<std::string_view, std::vector<std::string_view>> ties_at_;  // by element
+    std::map<std::string_view, std::vector<std::string_view>> reads_;               // functions whose level a function reads, where it reads any
     std::unordered_set<std::string_view> in_via_;                                   // devices; those of feeds only if something is unfitted
     std::optional<std::map<std::string, std::set<std::string>>> fluids_;            // once a leak asks
 };
