@@ -18,6 +18,11 @@ std::string with_needs(std::string_view condition) { return bus("\"needs\": " + 
 std::string function(std::string_view mode_members, std::string_view members = {}) {
     return model_with("", "\"functions\": {\"f\": {\"modes\": {\"m\": {" + std::string(mode_members) + "}}" + std::string(members) + "}}");
 }
+std::string media(int n) {
+    std::string all;
+    for (int i = 0; i < n; ++i) all += (i ? ", \"m" : "\"m") + std::to_string(i) + "\": \"water\"";
+    return "{" + all + "}";
+}
 std::string check(std::string_view step) { return model_with("", "\"checks\": {\"c\": {\"steps\": [{" + std::string(step) + "}]}}"); }
 std::string ties(std::string_view elements, std::string_view tie) { return model_with(elements, "\"ties\": {\"t\": " + std::string(tie) + "}"); }
 std::string dispatch(std::string_view members) {
@@ -79,6 +84,7 @@ const std::vector<marked::Case> cases{
     {"unknown_group", "/elements/e/group", bus("\"group\": @\"powr\"")},
     {"unknown_group", "/functions/f/group", function("\"rank\": 1, \"when\": \"main\"", ", \"group\": @\"powr\"")},
     {"media_built_in", "/media/fuel", model_with("", "\"media\": {\"fuel\": @\"water\"}")},
+    {"out_of_range", "/media", model_with("", "\"media\": @" + media(41))},
     // positions
     {"unknown_position", "/elements/e/needs/at/sw", with_needs("{\"at\": {\"sw\": @\"C\"}}")},
     {"unknown_position", "/elements/e/needs/set/sw", with_needs("{\"set\": {\"sw\": @\"C\"}}")},
@@ -169,6 +175,8 @@ const std::vector<marked::Case> cases{
     {"out_of_range", "/elements/e/failures/loss/probability", bus("\"failures\": {\"loss\": {\"probability\": @1.1}}")},
     {"out_of_range", "/elements/e/failures/loss/hidden_for", bus("\"failures\": {\"loss\": {\"hidden_for\": @-1}}")},
     {"out_of_range", "/elements/e/after_s", bus("\"after_s\": @-1")},
+    {"out_of_range", "/elements/e/runs_without_s/power", bus("\"inputs\": {\"power\": [\"main\"]}, \"runs_without_s\": {\"power\": @-1}")},
+    {"unknown_port", "/elements/e/runs_without_s/cooling", bus("\"runs_without_s\": {\"cooling\": @5}")},
     {"out_of_range", "/elements/e/rating/amps", bus("\"rating\": {\"amps\": @2e9}")},
     {"out_of_range", "/elements/e/loads/cruise/power_factor", bus("\"loads\": {\"cruise\": {\"power_factor\": @2}}")},
     {"out_of_range", "/elements/e/rating/efficiency", bus("\"rating\": {\"efficiency\": @80}")},

@@ -21,13 +21,13 @@ std::vector<Diagnostic> validate_partial(const Model& m, const std::set<std::str
     return Validator(m, unsure).run();
 }
 
-std::string quoted(std::string_view s) { return "`" + std::string(s) + "`"; }
+std::string in_ticks(std::string_view s) { return "`" + std::string(s) + "`"; }
 
 std::string listed(const std::vector<std::string>& words) {
     std::string out;
     for (std::size_t i = 0; i < words.size(); ++i) {
         if (i > 0) out += i + 1 == words.size() ? " and " : ", ";
-        out += quoted(words[i]);
+        out += in_ticks(words[i]);
     }
     return out;
 }
@@ -75,23 +75,25 @@ void Validator::head() {
     if (m_.name.empty()) report(At{root, "name"}, "bad_word", "A model needs a name.");
     if (!m_.base.empty()) key(At{root, "base"}, m_.base);
     if (m_.variants.contains(m_.base))
-        report(At{root, "base"}, "id_used_twice", quoted(m_.base) + " is the name of a variant too.");
+        report(At{root, "base"}, "id_used_twice", in_ticks(m_.base) + " is the name of a variant too.");
     const At groups{root, "groups"};
     words_list(groups, m_.groups);
     const At media{root, "media"};
+    constexpr std::size_t most_media = 40;  // with those built in and what leaks they fit a word of 64 bits
+    if (m_.media.size() > most_media) report(media, "out_of_range", std::to_string(m_.media.size()) + " media of its own are too many.", "At most " + std::to_string(most_media) + " are allowed.");
     for (const auto& [port, medium] : m_.media) {
         const At here{media, port};
         key(here, port);
         key(here, medium);
         const auto built_in = std::ranges::find(built_in_media, std::string_view(port), &std::pair<std::string_view, std::string_view>::first);
         if (built_in != built_in_media.end() && built_in->second != medium)
-            report(here, "media_built_in", "A port called " + quoted(port) + " is " + std::string(built_in->second) + " already.",
+            report(here, "media_built_in", "A port called " + in_ticks(port) + " is " + std::string(built_in->second) + " already.",
                    "Use another name for the port.");
     }
     for (const Index::Entry& second : index_.used_twice()) {
         const At collection{root, key_of(second.collection)};
         report(At{collection, second.id}, "id_used_twice",
-               quoted(second.id) + " is " + std::string(noun_of(index_.find(second.id)->collection)) + " already.",
+               in_ticks(second.id) + " is " + std::string(noun_of(index_.find(second.id)->collection)) + " already.",
                "All collections share one namespace.");
     }
 }
@@ -167,12 +169,12 @@ const Index::Entry* Validator::checked(const Index::Entry* entry, const At& at, 
     if (entry && entry->collection == wanted) return entry;
     if (entry) {
         report(at, "wrong_collection",
-               quoted(id) + " is " + std::string(noun_of(entry->collection)) + ", " + std::string(noun_of(wanted)) + " is needed.");
+               in_ticks(id) + " is " + std::string(noun_of(entry->collection)) + ", " + std::string(noun_of(wanted)) + " is needed.");
         return nullptr;
     }
     const std::string near = near_id(id, wanted);
-    report(at, "dangling_id", quoted(id) + " is not in the model; " + std::string(noun_of(wanted)) + " is needed.",
-           near.empty() ? "" : "Did you mean " + quoted(near) + "?");
+    report(at, "dangling_id", in_ticks(id) + " is not in the model; " + std::string(noun_of(wanted)) + " is needed.",
+           near.empty() ? "" : "Did you mean " + in_ticks(near) + "?");
     return nullptr;
 }
 
@@ -183,11 +185,11 @@ const Element* Validator::known_element(const At& at, std::string_view id) {
 
 void Validator::position_word(const At& at, std::string_view id, const Element& e, std::string_view word) {
     if (!sure(id) || e.positions.size() > most_positions || has_position(e, word)) return;
-    if (!has_positions(e)) return report(at, "no_positions", quoted(id) + " has no positions.");
+    if (!has_positions(e)) return report(at, "no_positions", in_ticks(id) + " has no positions.");
     const std::vector<std::string> list = positions_of(e);
     const std::string near = nearest(word, list);
-    report(at, "unknown_position", quoted(word) + " is no position of " + quoted(id) + ".",
-           near.empty() ? "It has " + listed(list) + "." : "Did you mean " + quoted(near) + "?");
+    report(at, "unknown_position", in_ticks(word) + " is no position of " + in_ticks(id) + ".",
+           near.empty() ? "It has " + listed(list) + "." : "Did you mean " + in_ticks(near) + "?");
 }
 
 void Validator::settable(const At& at, std::string_view id, std::string_view word) {
@@ -195,30 +197,30 @@ void Validator::settable(const At& at, std::string_view id, std::string_view wor
     if (!e || !sure(id)) return;
     position_word(at, id, *e, word);
     if (has_positions(*e) && reach_of(*e) == Reach::nobody)
-        report(at, "not_reachable", "The crew cannot set " + quoted(id) + ".",
-               e->follows ? "Set " + quoted(e->follows->leader) + ", which it follows." : "Say who can with `reach`.");
+        report(at, "not_reachable", "The crew cannot set " + in_ticks(id) + ".",
+               e->follows ? "Set " + in_ticks(e->follows->leader) + ", which it follows." : "Say who can with `reach`.");
 }
 
 void Validator::failure_of(const At& at, std::string_view id, std::string_view mode) {
     const Element* e = known_element(at, id);
     if (!e || !sure(id) || has_failure_mode(*e, mode)) return;
-    if (!e->fallible) return report(at, "unknown_mode", quoted(id) + " cannot fail: it is marked `fallible: false`.");
+    if (!e->fallible) return report(at, "unknown_mode", in_ticks(id) + " cannot fail: it is marked `fallible: false`.");
     std::vector<std::string> modes;
     for (const auto& [name, unused] : failure_modes_of(*e)) modes.push_back(name);
     const std::string near = nearest(mode, modes);
-    report(at, "unknown_mode", quoted(id) + " has no failure mode " + quoted(mode) + ".",
-           near.empty() ? "It has " + listed(modes) + "; add others under `failures`." : "Did you mean " + quoted(near) + "?");
+    report(at, "unknown_mode", in_ticks(id) + " has no failure mode " + in_ticks(mode) + ".",
+           near.empty() ? "It has " + listed(modes) + "; add others under `failures`." : "Did you mean " + in_ticks(near) + "?");
 }
 
 void Validator::group(const At& at, std::string_view name) {
     if (name.empty() || m_.groups.empty() || groups_.contains(name)) return;
     const std::string near = nearest(name, m_.groups);
-    report(at, "unknown_group", "The group " + quoted(name) + " is not listed in `groups`.", near.empty() ? "" : "Did you mean " + quoted(near) + "?");
+    report(at, "unknown_group", "The group " + in_ticks(name) + " is not listed in `groups`.", near.empty() ? "" : "Did you mean " + in_ticks(near) + "?");
 }
 
 void Validator::key(const At& at, std::string_view id) {
     if (is_id(id)) return;
-    report(at, "bad_id", id.size() > longest_id ? "An id of " + std::to_string(id.size()) + " characters is too long." : quoted(id) + " is not an id.",
+    report(at, "bad_id", id.size() > longest_id ? "An id of " + std::to_string(id.size()) + " characters is too long." : in_ticks(id) + " is not an id.",
            "An id is a lower-case letter followed by lower-case letters, digits and underscores.");
 }
 
@@ -232,7 +234,7 @@ void Validator::words_list(const At& at, const std::vector<std::string>& list) {
     for (std::size_t i = 0; i < list.size(); ++i) {
         word(At{at, i}, list[i]);
         if (!before.insert(list[i]).second)
-            report(At{at, i}, "duplicate_word", quoted(list[i]) + " is here twice.");
+            report(At{at, i}, "duplicate_word", in_ticks(list[i]) + " is here twice.");
     }
 }
 

@@ -19,9 +19,9 @@ void Validator::condition(const At& at, const Condition& c, Levels levels, int d
         case Op::supplied: {
             const Index::Entry* entry = index_.find(c.id, conditions_trail_);
             if (entry && entry->collection == Collection::given)
-                return report(at, "wrong_collection", quoted(c.id) + " is a given, an element is needed.", "Say {\"given\": \"" + c.id + "\"}.");
+                return report(at, "wrong_collection", in_ticks(c.id) + " is a given, an element is needed.", "Say {\"given\": \"" + c.id + "\"}.");
             if (entry && entry->collection == Collection::function && levels == Levels::allowed)
-                return report(at, "wrong_collection", quoted(c.id) + " is a function, an element is needed.", "Say {\"level\": {\"" + c.id + "\": \"degraded\"}}.");
+                return report(at, "wrong_collection", in_ticks(c.id) + " is a function, an element is needed.", "Say {\"level\": {\"" + c.id + "\": \"degraded\"}}.");
             if (!entry || entry->collection != Collection::element) {
                 known(at, c.id, Collection::element);  // says what is wrong
                 return;
@@ -33,7 +33,7 @@ void Validator::condition(const At& at, const Condition& c, Levels levels, int d
                 if (entry->passes_somewhere) hint += " or {\"passes\": \"" + c.id + "\"}";
                 hint += ".";
             }
-            return report(at, "bare_position", quoted(c.id) + (entry->one_way ? " only lets supply through" : " only has a position") + "; it is never supplied.", hint);
+            return report(at, "bare_position", in_ticks(c.id) + (entry->one_way ? " only lets supply through" : " only has a position") + "; it is never supplied.", hint);
         }
         case Op::all: return parts("all");
         case Op::any: return parts("any");
@@ -62,13 +62,13 @@ void Validator::condition(const At& at, const Condition& c, Levels levels, int d
             const At here{at, "passes"};
             const Element* e = subject(here);
             if (e && !is_one_way(*e) && !passes_somewhere(*e))
-                report(here, "passes_nothing", quoted(c.id) + " does not say in which positions it passes.", "Say `passes_in` on the element.");
+                report(here, "passes_nothing", in_ticks(c.id) + " does not say in which positions it passes.", "Say `passes_in` on the element.");
             return;
         }
         case Op::tripped: {
             const At here{at, "tripped"};
             const Element* e = subject(here);
-            if (e && !protects(*e)) report(here, "no_protection", quoted(c.id) + " does not trip.", "Breakers, fuses and what says `protects` do.");
+            if (e && !protects(*e)) report(here, "no_protection", in_ticks(c.id) + " does not trip.", "Breakers, fuses and what says `protects` do.");
             return;
         }
         case Op::given: known(At{at, "given"}, c.id, Collection::given); return;
@@ -82,7 +82,7 @@ void Validator::condition(const At& at, const Condition& c, Levels levels, int d
             if (levels == Levels::forbidden)
                 report(here, "level_in_logic", "The level of a function cannot be used here: no wire carries a judgement.", "Sense the elements themselves.");
             if (c.word != "normal" && c.word != "degraded")
-                report(here, "bad_word", quoted(c.word) + " is not a level that can be asked for.", "Say `normal` or `degraded`.");
+                report(here, "bad_word", in_ticks(c.word) + " is not a level that can be asked for.", "Say `normal` or `degraded`.");
             known(here, c.id, Collection::function);
             return;
         }

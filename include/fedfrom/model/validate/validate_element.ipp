@@ -28,10 +28,10 @@ void Validator::element(const At& at, std::string_view id, const Element& e) {
     failures(at, id, e);
     figures(at, id, e);
     if (e.holds_in && row(e.kind).conductor)
-        report(At{at, "holds_in"}, "cannot_hold", quoted(id) + " only conducts, so it cannot hold itself in: with a tie it would live on itself without any source.",
+        report(At{at, "holds_in"}, "cannot_hold", in_ticks(id) + " only conducts, so it cannot hold itself in: with a tie it would live on itself without any source.",
                "Let the generator, relay or coil hold that the loop runs through.");
     if (!e.fitted && e.left == Left::unsaid && sure(id) && in_via_.contains(id))
-        report(at, "left_unsaid", quoted(id) + " is not fitted and stands in a `via`, but does not say what is left there.",
+        report(at, "left_unsaid", in_ticks(id) + " is not fitted and stands in a `via`, but does not say what is left there.",
                "Say \"left\": \"bridged\" or \"cut\".");
 }
 
@@ -60,7 +60,7 @@ void Validator::supply(const At& at, std::string_view id, const Element& e) {
     }
     if (e.needs) condition(At{at, "needs"}, *e.needs, Levels::forbidden);
     if (is_one_way(e) && !e.inputs.empty() && sure(id))
-        report(inputs, "one_way_misused", quoted(id) + " is " + std::string(row(e.kind).name) + " and has no ports: it stands in the `via` of a feed.");
+        report(inputs, "one_way_misused", in_ticks(id) + " is " + std::string(row(e.kind).name) + " and has no ports: it stands in the `via` of a feed.");
 }
 
 void Validator::feed(const At& at, std::string_view id, const Feed& f) {
@@ -71,15 +71,15 @@ void Validator::feed(const At& at, std::string_view id, const Feed& f) {
         if (!known(here, f.tie, Collection::tie)) return;
         const Tie& t = m_.ties.find(f.tie)->second;
         if (sure(f.tie) && t.between.first != id && t.between.second != id)
-            return report(here, "tie_not_here", quoted(id) + " is not an end of the tie " + quoted(f.tie) + ".",
-                          "It is between " + quoted(t.between.first) + " and " + quoted(t.between.second) + ".");
+            return report(here, "tie_not_here", in_ticks(id) + " is not an end of the tie " + in_ticks(f.tie) + ".",
+                          "It is between " + in_ticks(t.between.first) + " and " + in_ticks(t.between.second) + ".");
         return;
     }
     // The short form, `"id"`, has its pointer at the feed itself.
     const At from = f.via.empty() ? at : At{at, "from"};
     const At& here = f.via.empty() ? at : from;
     if (const Index::Entry* e = known_next(feeds_trail_, here, f.from); e && e->only_has_position && sure(f.from))
-        report(here, "bare_position", quoted(f.from) + (e->one_way ? " only lets supply through" : " only has a position") + " and supplies nothing.",
+        report(here, "bare_position", in_ticks(f.from) + (e->one_way ? " only lets supply through" : " only has a position") + " and supplies nothing.",
                "Put it in the `via` of a feed.");
     via(At{at, "via"}, f.via, false);
 }
@@ -97,13 +97,13 @@ void Validator::position(const At& at, std::string_view id, const Element& e) {
     if (!sure(id)) return;
 
     if (is_one_way(e)) {
-        if (!e.positions.empty()) report(positions, "one_way_misused", quoted(id) + " passes one way, always; it has no positions.", "A valve has positions.");
+        if (!e.positions.empty()) report(positions, "one_way_misused", in_ticks(id) + " passes one way, always; it has no positions.", "A valve has positions.");
         return;
     }
     if (row(e.kind).contacts && !has_positions(e))
-        report(at, "no_positions", quoted(id) + " is a " + std::string(row(e.kind).name) + " without `positions`.");
+        report(at, "no_positions", in_ticks(id) + " is a " + std::string(row(e.kind).name) + " without `positions`.");
     if (e.protects && !has_positions(e))
-        report(At{at, "protects"}, "no_positions", quoted(id) + " cannot trip: it has no positions.");
+        report(At{at, "protects"}, "no_positions", in_ticks(id) + " cannot trip: it has no positions.");
     if (!e.rest.empty()) position_word(At{at, "rest"}, id, e, e.rest);
     for (std::size_t i = 0; i < e.passes_in.size(); ++i) position_word(At{passes_in, i}, id, e, e.passes_in[i]);
 
@@ -112,30 +112,30 @@ void Validator::position(const At& at, std::string_view id, const Element& e) {
     for (std::size_t i = 0; i < e.without.size(); ++i) {
         const At here{without, i};
         if (e.without[i].position == stays) {
-            if (!has_positions(e)) report(At{here, 1}, "no_positions", quoted(id) + " has no positions.");
+            if (!has_positions(e)) report(At{here, 1}, "no_positions", in_ticks(id) + " has no positions.");
         } else {
             position_word(At{here, 1}, id, e, e.without[i].position);
         }
         port_of(At{here, 0}, id, e, e.without[i].port);
         if (!ports.insert(e.without[i].port).second)
-            report(At{here, 0}, "duplicate_port", "The port " + quoted(e.without[i].port) + " is here twice.");
+            report(At{here, 0}, "duplicate_port", "The port " + in_ticks(e.without[i].port) + " is here twice.");
     }
     if (has_positions(e) && !e.inputs.empty() && !has_without(e))
-        report(at, "no_without", quoted(id) + " has ports and positions but does not say what it does when a port is not supplied.",
+        report(at, "no_without", in_ticks(id) + " has ports and positions but does not say what it does when a port is not supplied.",
                "For example \"without\": [[\"" + e.inputs.begin()->first + "\", \"stays\"]].");
 }
 
 void Validator::movers(const At& at, std::string_view id, const Element& e) {
     const At follows{at, "follows"}, goes{at, "goes"};
-    if (e.follows && !e.goes.empty()) report(goes, "two_movers", quoted(id) + " has `follows` and `goes`.", "One of them moves it.");
+    if (e.follows && !e.goes.empty()) report(goes, "two_movers", in_ticks(id) + " has `follows` and `goes`.", "One of them moves it.");
     if (e.reach && *e.reach == Reach::nobody)
         report(At{at, "reach"}, "bad_word", "`nobody` is not a word for `reach`.", "Leave the key out.");
     else if (e.reach && (e.follows || !e.goes.empty()))
-        report(At{at, "reach"}, "two_movers", quoted(id) + " has `reach` and " + (e.follows ? "`follows`." : "`goes`."),
+        report(At{at, "reach"}, "two_movers", in_ticks(id) + " has `reach` and " + (e.follows ? "`follows`." : "`goes`."),
                "The crew, another element, or conditions move it; give the crew a switch of its own.");
     if (!has_positions(e) && sure(id) && !is_one_way(e)) {
         for (const auto& [key_text, given] : {std::pair{"rest", false}, {"reach", e.reach.has_value()}, {"follows", e.follows.has_value()}, {"goes", !e.goes.empty()}})
-            if (given) report(At{at, key_text}, "no_positions", quoted(id) + " has no positions.", "List them in `positions`.");
+            if (given) report(At{at, key_text}, "no_positions", in_ticks(id) + " has no positions.", "List them in `positions`.");
     }
     for (std::size_t i = 0; i < e.goes.size(); ++i) {
         const At move{goes, i};
@@ -146,12 +146,12 @@ void Validator::movers(const At& at, std::string_view id, const Element& e) {
     const Follow& f = *e.follows;
     const At leader_at{follows, f.leader};
     const At& where = f.map.empty() ? follows : leader_at;
-    if (f.leader == id) return report(where, "follows_itself", quoted(id) + " follows itself.");
+    if (f.leader == id) return report(where, "follows_itself", in_ticks(id) + " follows itself.");
     const Element* leader = known_element(where, f.leader);
     if (!leader || !sure(f.leader) || !sure(id)) return;
-    if (!has_positions(*leader)) return report(where, "no_positions", quoted(f.leader) + " has no positions to follow.");
+    if (!has_positions(*leader)) return report(where, "no_positions", in_ticks(f.leader) + " has no positions to follow.");
     if (f.map.empty() && has_positions(e) && !same_words(e, *leader))
-        report(where, "words_differ", quoted(f.leader) + " has " + listed(positions_of(*leader)) + ", " + quoted(id) + " has " + listed(positions_of(e)) + ".",
+        report(where, "words_differ", in_ticks(f.leader) + " has " + listed(positions_of(*leader)) + ", " + in_ticks(id) + " has " + listed(positions_of(e)) + ".",
                "Map them: {\"" + f.leader + "\": {\"" + rest_of(*leader) + "\": \"" + rest_of(e) + "\", …}}.");
     for (const auto& [theirs, own] : f.map) {
         const At here{leader_at, theirs};
@@ -163,7 +163,7 @@ void Validator::movers(const At& at, std::string_view id, const Element& e) {
 void Validator::failures(const At& at, std::string_view id, const Element& e) {
     const At all{at, "failures"};
     if (!e.fallible && !e.failures.empty())
-        report(all, "mode_misused", quoted(id) + " is marked `fallible: false` and has failures.");
+        report(all, "mode_misused", in_ticks(id) + " is marked `fallible: false` and has failures.");
     for (const auto& [mode, f] : e.failures) {
         const At here{all, mode};
         key(here, mode);
@@ -174,10 +174,10 @@ void Validator::failures(const At& at, std::string_view id, const Element& e) {
         if (!f.at.empty() && mode != "stuck") report(At{here, "at"}, "mode_misused", "`at` goes with `stuck` only.");
         if (!f.fluid.empty() && mode != "leak") report(At{here, "fluid"}, "mode_misused", "`fluid` goes with `leak` only.");
         if (!sure(id)) continue;
-        if (mode == "stuck" && !has_positions(e)) report(here, "mode_misused", quoted(id) + " has no positions to be stuck in.");
+        if (mode == "stuck" && !has_positions(e)) report(here, "mode_misused", in_ticks(id) + " has no positions to be stuck in.");
         else if (mode == "stuck" && !f.at.empty()) position_word(At{here, "at"}, id, e, f.at);
-        if (mode == "contacts" && !has_positions(e)) report(here, "mode_misused", quoted(id) + " has no positions, so it has no contacts to fail.");
-        if (mode == "no_trip" && !protects(e)) report(here, "mode_misused", quoted(id) + " does not protect, so it cannot fail to trip.");
+        if (mode == "contacts" && !has_positions(e)) report(here, "mode_misused", in_ticks(id) + " has no positions, so it has no contacts to fail.");
+        if (mode == "no_trip" && !protects(e)) report(here, "mode_misused", in_ticks(id) + " does not protect, so it cannot fail to trip.");
     }
     if (has_failure_mode(e, "leak") && sure(id)) leak(at, id, e);
     if (!e.protects) return;
@@ -198,11 +198,11 @@ void Validator::leak(const At& at, std::string_view id, const Element& e) {
     const std::string fluid = own == e.failures.end() ? std::string() : own->second.fluid;
     const At fluid_at{here, "fluid"};
     if (!fluid.empty() && std::ranges::find(fluids, fluid) == fluids.end())
-        report(fluid_at, "leak_fluid", quoted(id) + " carries no " + quoted(fluid) + ".", fluids.empty() ? "It carries no fluid." : "It carries " + listed(fluids) + ".");
+        report(fluid_at, "leak_fluid", in_ticks(id) + " carries no " + in_ticks(fluid) + ".", fluids.empty() ? "It carries no fluid." : "It carries " + listed(fluids) + ".");
     else if (fluids.empty() && own != e.failures.end())
-        report(here, "leak_fluid", quoted(id) + " carries no fluid that could leak.", "The names of ports say what it carries; `media` adds names.");
+        report(here, "leak_fluid", in_ticks(id) + " carries no fluid that could leak.", "The names of ports say what it carries; `media` adds names.");
     else if (fluid.empty() && fluids.size() > 1)
-        report(own == e.failures.end() ? at : here, "leak_fluid", quoted(id) + " carries " + listed(fluids) + "; which one leaks is not said.",
+        report(own == e.failures.end() ? at : here, "leak_fluid", in_ticks(id) + " carries " + listed(fluids) + "; which one leaks is not said.",
                "Say \"failures\": {\"leak\": {\"fluid\": \"" + fluids.front() + "\"}}.");
 }
 
@@ -210,7 +210,7 @@ void Validator::port_of(const At& at, std::string_view id, const Element& e, std
     if (e.inputs.contains(port)) return;
     std::vector<std::string> names;
     for (const auto& [name, unused] : e.inputs) names.push_back(name);
-    report(at, "unknown_port", quoted(id) + " has no port " + quoted(port) + ".", names.empty() ? "It has none." : "It has " + listed(names) + ".");
+    report(at, "unknown_port", in_ticks(id) + " has no port " + in_ticks(port) + ".", names.empty() ? "It has none." : "It has " + listed(names) + ".");
 }
 
 void Validator::figures(const At& at, std::string_view id, const Element& e) {
@@ -227,7 +227,7 @@ void Validator::figures(const At& at, std::string_view id, const Element& e) {
     for (const auto& [name, value] : e.rating) {
         const At here{rating, name};
         constexpr std::array<std::string_view, 8> known_names{"amps", "volts", "watts", "volt_amperes", "efficiency", "power_factor", "psi", "litres_per_minute"};
-        if (std::ranges::find(known_names, name) == known_names.end()) report(here, "unknown_key", "The key " + quoted(name) + " means nothing here.");
+        if (std::ranges::find(known_names, name) == known_names.end()) report(here, "unknown_key", "The key " + in_ticks(name) + " means nothing here.");
         const bool part = name == "efficiency" || name == "power_factor";
         range(here, value, part ? least_part : 0, part ? 1 : largest);
     }
@@ -250,7 +250,7 @@ void Validator::figures(const At& at, std::string_view id, const Element& e) {
     if (e.wire) {
         const At wire{at, "wire"};
         if (std::ranges::find(wire_gauges, e.wire->gauge) == wire_gauges.end())
-            report(At{wire, "gauge"}, "bad_word", quoted(e.wire->gauge) + " is no wire gauge.", "It is a word, \"24\" to \"0000\".");
+            report(At{wire, "gauge"}, "bad_word", in_ticks(e.wire->gauge) + " is no wire gauge.", "It is a word, \"24\" to \"0000\".");
         figure(wire, "feet", e.wire->feet);
     }
     if (!e.store) return;

@@ -24,12 +24,12 @@ void Validator::function(const At& at, const Function& f) {
         for (const auto& [store, count] : mode.spend) {
             const At entry{spend, store};
             const Element* e = known_element(entry, store);
-            if (e && sure(store) && !e->store) report(entry, "no_store", quoted(store) + " has no `store` to spend from.");
+            if (e && sure(store) && !e->store) report(entry, "no_store", in_ticks(store) + " has no `store` to spend from.");
             range(entry, count, 1, most_applications);
             if (!e || !sure(store) || !e->store) continue;
             const int holds = applications_of(*e->store);
             if (count > holds)
-                report(entry, "spends_too_much", quoted(store) + " holds " + std::to_string(holds) + (holds == 1 ? " application" : " applications") + ", so this mode could never work.",
+                report(entry, "spends_too_much", in_ticks(store) + " holds " + std::to_string(holds) + (holds == 1 ? " application" : " applications") + ", so this mode could never work.",
                        e->store->applications ? "" : "Where `store` has no `applications`, it holds one.");
         }
         for (std::size_t i = 0; i < mode.bars.size(); ++i) {
@@ -37,8 +37,8 @@ void Validator::function(const At& at, const Function& f) {
             std::vector<std::string> names;
             for (const auto& [name, unused] : f.modes) names.push_back(name);
             const std::string near = nearest(mode.bars[i], names);
-            report(At{bars, i}, "unknown_mode", quoted(mode.bars[i]) + " is no mode of this function.",
-                   near.empty() ? "It has " + listed(names) + "." : "Did you mean " + quoted(near) + "?");
+            report(At{bars, i}, "unknown_mode", in_ticks(mode.bars[i]) + " is no mode of this function.",
+                   near.empty() ? "It has " + listed(names) + "." : "Did you mean " + in_ticks(near) + "?");
         }
     }
     const At severity{at, "severity"};
@@ -126,7 +126,7 @@ void Validator::check(const At& at, const Check& c) {
         const Element* e = known_element(look, step.look_at);
         if (!e || !sure(step.look_at)) continue;
         if (e->shows.empty()) {
-            report(look, "shows_nothing", quoted(step.look_at) + " shows nothing.", "Give it `shows`.");
+            report(look, "shows_nothing", in_ticks(step.look_at) + " shows nothing.", "Give it `shows`.");
             continue;
         }
         std::vector<std::string> texts;
@@ -134,14 +134,14 @@ void Validator::check(const At& at, const Check& c) {
         if (e->unpowered != stays) texts.push_back(e->unpowered);
         if (std::ranges::find(texts, step.expect) != texts.end()) continue;
         const std::string near = nearest(step.expect, texts);
-        report(At{here, "expect"}, "unknown_text", quoted(step.look_at) + " never shows " + quoted(step.expect) + ".",
-               near.empty() ? "It shows " + listed(texts) + "." : "Did you mean " + quoted(near) + "?");
+        report(At{here, "expect"}, "unknown_text", in_ticks(step.look_at) + " never shows " + in_ticks(step.expect) + ".",
+               near.empty() ? "It shows " + listed(texts) + "." : "Did you mean " + in_ticks(near) + "?");
     }
 }
 
 void Validator::dispatch_item(const At& at, const DispatchItem& d) {
     if (d.category.size() != 1 || d.category[0] < 'A' || d.category[0] > 'D')
-        report(At{at, "category"}, "bad_word", quoted(d.category) + " is not a repair category.", "Say A, B, C or D.");
+        report(At{at, "category"}, "bad_word", in_ticks(d.category) + " is not a repair category.", "Say A, B, C or D.");
     range(At{at, "installed"}, d.installed, 0, largest);
     range(At{at, "required"}, d.required, 0, largest);
     if (d.required > d.installed)

@@ -31,7 +31,7 @@ void Validator::tie(const At& at, std::string_view id, const Tie& t) {
     if (!sure(id)) return;
     const Element* first = known_element(At{between, std::size_t{0}}, t.between.first);
     const Element* second = known_element(At{between, 1}, t.between.second);
-    if (first && first == second) return report(between, "tie_to_itself", "The tie is between " + quoted(t.between.first) + " and itself.");
+    if (first && first == second) return report(between, "tie_to_itself", "The tie is between " + in_ticks(t.between.first) + " and itself.");
     if (first) tie_end(At{between, std::size_t{0}}, id, t.between.first);
     if (second) tie_end(At{between, 1}, id, t.between.second);
     if (!first || !second || !sure(t.between.first) || !sure(t.between.second)) return;
@@ -48,20 +48,20 @@ void Validator::tie(const At& at, std::string_view id, const Tie& t) {
     const std::string_view medium = medium_of_port(m_, *one), other_medium = medium_of_port(m_, *other);
     if (medium == other_medium) return;
     const auto said = [](const std::string& port, std::string_view m) { return "`" + port + "` (" + std::string(m.empty() ? "no medium" : m) + ")"; };
-    report(at, "tie_media", "The tie joins the port " + said(*one, medium) + " of " + quoted(t.between.first) + " and " + said(*other, other_medium) + " of " + quoted(t.between.second) + ".");
+    report(at, "tie_media", "The tie joins the port " + said(*one, medium) + " of " + in_ticks(t.between.first) + " and " + said(*other, other_medium) + " of " + in_ticks(t.between.second) + ".");
 }
 
 void Validator::tie_end(const At& at, std::string_view tie, std::string_view end) {
     const Element& e = *index_.element(end);
     if (!sure(end)) return;
     if (only_has_position(e))
-        return report(at, "bare_position", quoted(end) + (is_one_way(e) ? " only lets supply through" : " only has a position") + " and cannot be the end of a tie.",
+        return report(at, "bare_position", in_ticks(end) + (is_one_way(e) ? " only lets supply through" : " only has a position") + " and cannot be the end of a tie.",
                       "Put it in the `via` of the tie.");
     const std::vector<std::string> ports = ports_of_tie(tie, end);
     if (ports.size() > 1)
-        report(at, "tie_placed_twice", quoted(end) + " lists the tie twice, in " + listed(ports) + ".");
+        report(at, "tie_placed_twice", in_ticks(end) + " lists the tie twice, in " + listed(ports) + ".");
     else if (ports.empty() && e.inputs.size() > 1)
-        report(at, "tie_unplaced", quoted(end) + " has several ports and lists the tie in none.",
+        report(at, "tie_unplaced", in_ticks(end) + " has several ports and lists the tie in none.",
                "Add {\"tie\": \"" + std::string(tie) + "\"} to the port it belongs to.");
 }
 
@@ -72,18 +72,18 @@ void Validator::via(const At& at, const std::vector<Device>& devices, bool in_ti
         const At item{at, i};
         const At inside{item, d.id};
         const At& here = d.positions.empty() ? item : inside;
-        if (devices.size() > 1 && !before.insert(d.id).second) report(item, "duplicate_device", quoted(d.id) + " is in this `via` twice.");
+        if (devices.size() > 1 && !before.insert(d.id).second) report(item, "duplicate_device", in_ticks(d.id) + " is in this `via` twice.");
         const Index::Entry* entry = known_next(vias_trail_, item, d.id);
         words_list(inside, d.positions);
         if (!entry || !sure(d.id)) continue;
         if (entry->one_way) {
-            if (in_tie) report(here, "one_way_in_tie", quoted(d.id) + " passes one way and cannot stand in a tie.", "Write a feed instead.");
-            if (!d.positions.empty()) report(here, "one_way_misused", quoted(d.id) + " passes one way, always; it has no positions.");
+            if (in_tie) report(here, "one_way_in_tie", in_ticks(d.id) + " passes one way and cannot stand in a tie.", "Write a feed instead.");
+            if (!d.positions.empty()) report(here, "one_way_misused", in_ticks(d.id) + " passes one way, always; it has no positions.");
         } else if (!entry->has_positions) {
-            report(here, "not_a_device", quoted(d.id) + " has no positions and is no diode or check valve: it cannot stand in a `via`.",
+            report(here, "not_a_device", in_ticks(d.id) + " has no positions and is no diode or check valve: it cannot stand in a `via`.",
                    "Give it positions, or write it as an element of its own between the two.");
         } else if (d.positions.empty() && !entry->passes_somewhere) {
-            report(here, "passes_nothing", quoted(d.id) + " does not say in which positions it passes.",
+            report(here, "passes_nothing", in_ticks(d.id) + " does not say in which positions it passes.",
                    "Say {\"" + d.id + "\": [\"" + rest_of(*entry->element()) + "\"]} here, or `passes_in` on the element.");
         }
         for (std::size_t k = 0; k < d.positions.size(); ++k)

@@ -129,7 +129,7 @@ private:
 };
 
 std::size_t characters(std::string_view text);  ///< of UTF-8
-std::string quoted(std::string_view s);
+std::string in_ticks(std::string_view s);
 /// "`a`, `b` and `c`"
 std::string listed(const std::vector<std::string>& words);
 
