@@ -40,8 +40,9 @@ def test_the_battery_outlasts_the_flight_and_the_hour_ends_dark(told, variant):
     net = ff.Network(ff.read_model(ROOT / "examples/ostrea7/ostrea7.json"), variant=variant)
     lasts = ff.endurance(net.running_state().fail("sg_l").fail("sg_r"), "g10_emergency", derating=0.8, charge=0.9, shed=["probe_heat_r"], shed_after_min=5)
     (minutes,) = {b["minutes"]["low"] for b in lasts.batteries if b["in_use"]}
-    # Played with its breaker pulled, the heater is off as the endurance sheet has it shed; what else the breaker feeds draws nothing.
-    assert float(re.search(r"([\d.]+) Battery is empty", page).group(1)) == pytest.approx(minutes * 60, abs=1)
+    # Played with its breaker pulled, the heater is off as the endurance sheet has it shed. An intermittent load draws its duty once
+    # in each of that sheet's phases, and once when it comes on here: some seconds.
+    assert float(re.search(r"([\d.]+) Battery is empty", page).group(1)) == pytest.approx(minutes * 60, abs=3)
 
 
 def test_the_gear_comes_down_by_hand_in_a_and_by_nitrogen_in_b(told):
