@@ -98,7 +98,7 @@ TEST_CASE("A session in time moves what is due while time passes, each instant a
     CHECK(lines == std::vector<std::string>{"bus: supplied -> unsupplied, because generator has no supply", "display: supplied -> unsupplied, because bus has no supply",
                                             "engine: supplied -> off, because engine has run down", "fan: supplied -> unsupplied, because bus has no supply",
                                             "generator: supplied -> unsupplied, because engine has no supply",
-                                            "valve: supplied -> unsupplied, because bus has no supply", "valve: open -> closed, because valve_switch stands at CLOSED"});
+                                            "valve: supplied -> unsupplied, because bus has no supply", "valve: open -> closed"});
     CHECK(session.waiting().empty());
     CHECK(session.state() == session.state());
 }
