@@ -95,7 +95,7 @@ TEST_CASE("A session in time moves what is due while time passes, each instant a
     CHECK(session.now() == 1500ms);
     std::vector<std::string> lines;
     for (const SessionChange& change : session.advance(10)) lines.push_back(text(change, net));
-    CHECK(lines == std::vector<std::string>{"bus: supplied -> unsupplied, because generator has no supply", "display: supplied -> unsupplied, because bus has no supply",
+    CHECK(lines == std::vector<std::string>{"bus: supplied -> unsupplied, because generator has no supply", "display: supplied -> unsupplied, because fan has no supply",
                                             "engine: supplied -> off, because engine has run down", "fan: supplied -> unsupplied, because bus has no supply",
                                             "generator: supplied -> unsupplied, because engine has no supply",
                                             "valve: supplied -> unsupplied, because bus has no supply", "valve: open -> closed"});
