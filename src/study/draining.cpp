@@ -56,10 +56,11 @@ std::string Draining::follow(const Outcome& out, Time now) {
         }
         const std::string name = name_of(c.elements[s.element]);
         if (s.amp_hours <= 0) return "How long " + name + " lasts is not known: its model gives it no `amp_hours`.";
-        if (std::isinf(current.amps.high)) {
+        if (!current.amps.exact() || !current.once_amp_minutes.exact()) {
+            // Not even the upper end will do: empty too early, a battery sheds what would have emptied another.
             std::string why;
             for (const std::string& missing : missing_texts(c, gaps)) why += " " + missing;
-            return "How long " + name + " lasts is not known." + why;
+            return "How long " + name + " lasts is not known: it draws " + text(figure_of(current.amps)) + " A." + why;
         }
         s.full_minutes = 60 * discharge_hours(s.amp_hours, current.amps.high, options_.discharge);
         s.left = std::max(0.0, s.left - std::max(0.0, once - s.once_amp_minutes) / (s.amp_hours * 60));

@@ -25,6 +25,11 @@ public:
         : c_(view.compiled()), worlds_(view.worlds()), world_(world), evaluator_(c_.program), values_(worlds_.values[world]) {}
 
     bool supplied(std::uint32_t e) const { return reads(c_.elements[e].supplied); }
+    /// It has what comes in by this port, and does something with it, if only start.
+    bool takes_by(std::uint32_t e, std::uint32_t port) const {
+        const ElementInfo& it = c_.elements[e];
+        return reads(c_.ports[port].supplied) && (supplied(e) || (it.starting && reads(Literal::of(it.starting))));
+    }
 
     /// A source to name, behind which nothing is shown: what has no port, and generators and alternators of every kind.
     bool is_named(std::uint32_t e) const;

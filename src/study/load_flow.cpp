@@ -71,7 +71,7 @@ void Gaps::add(const Gaps& o) {
 LoadFlow::LoadFlow(const LoadGraph& graph, std::string_view condition, const std::set<std::uint32_t>& shed)
     : graph_(graph), c_(graph.compiled()), own_(c_.elements.size()), through_(c_.elements.size()), taken_(c_.elements.size()), devices_(c_.elements.size()) {
     for (std::uint32_t e = 0; e < c_.elements.size(); ++e)
-        if (graph_.supplied(e) && !shed.contains(e)) own_[e] = own_draw(e, condition);
+        if (graph_.takes(e) && !shed.contains(e)) own_[e] = own_draw(e, condition);
     for (auto part = graph_.parts().rbegin(); part != graph_.parts().rend(); ++part) pass_up(*part);
 }
 

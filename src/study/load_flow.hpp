@@ -109,6 +109,11 @@ public:
     const Compiled& compiled() const { return c_; }
     const std::vector<Part>& parts() const { return parts_; }  ///< those upstream first
     bool supplied(std::uint32_t e) const { return flow_.supplied(e); }
+    /// It draws by its load port; what starts does too, what runs on without that port does not.
+    bool takes(std::uint32_t e) const {
+        const std::uint32_t port = load_port(c_, e);
+        return port == none ? supplied(e) : flow_.takes_by(e, port);
+    }
     std::uint32_t part_of(std::uint32_t e) const { return part_[e]; }
     std::optional<double> volts(std::uint32_t e) const { return volts_[e]; }
     /// At its input: of what feeds it; its own where nothing does.

@@ -57,7 +57,7 @@ bool draws(const Compiled& c, std::uint32_t e) {
 LoadGraph::LoadGraph(const View& view, std::size_t world) : c_(view.compiled()), flow_(view, world), edges_(c_.elements.size()), part_(c_.elements.size(), none), volts_(c_.elements.size()), volts_in_(c_.elements.size()), sources_(c_.elements.size()) {
     for (std::uint32_t e = 0; e < c_.elements.size(); ++e) {
         const std::uint32_t port = load_port(c_, e);
-        if (port == none || !supplied(e) || is_machine(*c_.elements[e].element)) continue;
+        if (port == none || !takes(e) || is_machine(*c_.elements[e].element)) continue;
         for (const std::uint32_t f : flow_.in_use(port)) edges_[e].push_back({f, c_.feeds[f].upstream, e});
         const auto ports = std::ranges::count_if(c_.ports.begin() + c_.elements[e].ports.first, c_.ports.begin() + c_.elements[e].ports.last,
                                                  [&](const PortInfo& p) { return is_electrical(c_, p) && !is_control(p); });

@@ -24,15 +24,25 @@ bool overlap(const Members& a, const Members& b) {
     return std::ranges::any_of(a, [&](std::uint32_t e) { return std::ranges::binary_search(b, e); });
 }
 
+bool nothing(LoadWindow window, const Draw& draw) {
+    switch (window) {
+        case LoadWindow::continuous: return draw.continuous.nothing();
+        case LoadWindow::five_minutes: return draw.five_minutes.nothing();
+        case LoadWindow::five_seconds: return draw.five_seconds.nothing();
+        case LoadWindow::inrush: break;
+    }
+    return draw.five_seconds.nothing() && draw.inrush.nothing();
+}
+
 /// What is drawn, by the sources and converters it can come from.
-std::map<Members, Draw> drawn_from(const LoadGraph& graph, const LoadFlow& flow) {
+std::map<Members, Draw> drawn_from(const LoadGraph& graph, const LoadFlow& flow, LoadWindow window) {
     const Compiled& c = graph.compiled();
     std::map<Members, Draw> drawn;
     const auto add = [&](const Members& from, const Draw& draw) {
-        if (!draw.nothing()) drawn[from] += draw;
+        if (!nothing(window, draw)) drawn[from] += draw;
     };
     for (std::uint32_t e = 0; e < c.elements.size(); ++e) {
-        if (!graph.supplied(e)) continue;
+        if (!graph.takes(e) && !graph.supplied(e)) continue;
         const LoadGraph::Part& part = graph.parts()[graph.part_of(e)];
         const bool converts = is_converter(*c.elements[e].element) && !graph.is_source(e);
         if (converts && part.members.size() == 1) {
@@ -92,13 +102,17 @@ public:
 
     std::string_view unit() const { return std::array<std::string_view, 3>{"amps", "volt_amperes", "watts"}[static_cast<std::size_t>(unit_)]; }
 
-    /// Their ratings; open above where one has none in this unit.
-    Span sum() const {
+    /// Their ratings; open above where one has none in this unit. A battery that floats helps out for seconds: for longer it is not
+    /// known, since it runs empty.
+    Span sum(LoadWindow window) const {
+        const bool helps_out = window == LoadWindow::five_seconds || window == LoadWindow::inrush;
+        const bool all_batteries = std::ranges::all_of(members_, [&](std::uint32_t e) { return is_battery(e); });
         Span all;
         for (const std::uint32_t e : members_) {
             const ElementInfo& info = c_.elements[e];
             const auto one = unit_ == Unit::amps ? rating(info, "amps") : unit_ == Unit::watts ? rating(info, "watts") : rated_volt_amperes(info);
-            all += one ? Span::exactly(*one) : Span::at_least(0);
+            const bool sure = helps_out || all_batteries || !is_battery(e);
+            all += one ? Span{sure ? *one : 0, *one} : Span::at_least(0);
         }
         return all;
     }
@@ -110,6 +124,8 @@ private:
 
     const Compiled& c_;
     const Members& members_;
+    bool is_battery(std::uint32_t e) const { return c_.elements[e].element->kind == Kind::battery; }
+
     std::optional<double> volts_;  // of all of them
     Unit unit_ = Unit::amps;
 };
@@ -129,7 +145,7 @@ Span over(LoadWindow window, const Draw& draw, const Capacity& capacity) {
 bool unrated(const ElementInfo& source) { return !source.overloaded; }
 
 PowerGroups power_groups(const LoadGraph& graph, const LoadFlow& flow, const PowerBalanceOptions& options) {
-    const std::map<Members, Draw> drawn = drawn_from(graph, flow);
+    const std::map<Members, Draw> drawn = drawn_from(graph, flow, options.over);
     std::vector<Members> sets;
     for (const auto& [from, draw] : drawn) sets.push_back(from);
     PowerGroups groups;
@@ -138,7 +154,7 @@ PowerGroups power_groups(const LoadGraph& graph, const LoadFlow& flow, const Pow
         for (const auto& [from, draw] : drawn)
             if (std::ranges::includes(members, from)) all += draw;
         const Capacity capacity(graph, members);
-        PowerGroup group{.demand = over(options.over, all, capacity), .capacity = capacity.sum() * Span::exactly(options.times_rating), .unit = capacity.unit()};
+        PowerGroup group{.demand = over(options.over, all, capacity), .capacity = capacity.sum(options.over) * Span::exactly(options.times_rating), .unit = capacity.unit()};
         group.members = std::move(members);
         groups.list.push_back(std::move(group));
     }

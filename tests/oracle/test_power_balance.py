@@ -101,8 +101,9 @@ class Weighed(Expected):
             on = [(steady, peak) for behind, steady, peak in drawn if behind <= s]
             limits = [self.limit(m) for m in s]
             demand = abs(sum(steady for steady, _ in on)) + max(peak for _, peak in on)
-            known = times * sum(x for x in limits if x is not None)
-            found[s] = (demand, known, None if None in limits else known)
+            floats = over in ("continuous", "five_minutes") and any(self.kind(m) != "battery" for m in s)  # it runs empty
+            known = times * sum(x for m, x in zip(s, limits) if x is not None and not (floats and self.kind(m) == "battery"))
+            found[s] = (demand, known, None if None in limits else times * sum(limits))
         return found
 
 

@@ -35,7 +35,8 @@ class InTime(Reference):
         self.run_down = {i: (j.get("run_down_s", 0), j.get("runs_without_s", {})) for i, j in fitted.items() if j.get("run_down_s", 0) > 0 or j.get("runs_without_s")}
         self.held_back = frozenset(self.after)
         self.waiting = {}  # id -> (where it is sent, tick it is due at)
-        self.starts, self.stops = {}, {}  # id -> tick
+        self.starts, self.stops = {}, {}  # id -> tick, of what starts or runs on
+        self.out_of_time = {}  # id -> tick at which what has run on since it last had all it needs is out, running on or not
         self.starting, self.running_on = set(), set()
         self.up, self.over = set(), set()  # at this instant
         self.had = set()  # what was supplied just before
@@ -66,7 +67,10 @@ class InTime(Reference):
     def is_supplied(self, ev, e):
         if e.id in self.starting or not self.sound(ev, e):
             return False
-        return e.id in self.running_on or not self.lacks(ev, e)
+        if e.id not in self.running_on:
+            return not self.lacks(ev, e)
+        any_s, by_port = self.run_down[e.id]
+        return all((any_s if what == "needs" else by_port.get(what, any_s)) > 0 for what in self.lacks(ev, e))
 
     def status_of(self, ev, e):
         if e.id in self.starting and not any(x == e.id for x, _ in self.seeds(ev.st)) and self.sound(ev, e):
@@ -100,7 +104,8 @@ class InTime(Reference):
                 running_on -= stopped
                 self.over |= stopped
                 continue
-            lost = {i for i in self.run_down if i in self.had and not ev.supplied(i) and i not in self.over and self.runs_on(ev, i) > 0}
+            lost = {i for i in self.run_down if i in self.had and not ev.supplied(i) and i not in self.over
+                    and self.out_of_time.get(i, self.tick) >= self.tick and self.runs_on(ev, i) > 0}  # fmt: skip
             if not lost:
                 break
             found |= {i: self.runs_on(ev, i) for i in lost}
@@ -112,9 +117,12 @@ class InTime(Reference):
             if all(without.supplied(i) for i in running_on):
                 running_on, ev = needed, without
         starting = {i for i in starting if self.sound(ev, self.elements[i]) and not self.lacks(ev, self.elements[i])}
+        alone = self.tried(st, starting, ())
+        self.out_of_time = {i: tick for i, tick in self.out_of_time.items() if not alone.supplied(i)}
         self.starting, self.running_on = starting, running_on
         self.starts = {i: self.starts.get(i, self.tick + round(self.spin_up[i] / TICK_S)) for i in starting}
-        self.stops = {i: min(self.stops.get(i, 10**9), self.tick + (self.runs_on(ev, i) if i in needed else found[i])) for i in running_on}
+        self.stops = {i: min(self.out_of_time.get(i, 10**9), self.tick + (self.runs_on(ev, i) if i in needed else found[i])) for i in running_on}
+        self.out_of_time |= self.stops
 
     def instant(self, st):
         """Everything that follows now, but for what takes time."""

@@ -194,3 +194,14 @@ def test_questions_are_refused_in_words():
         ff.power_balance(net, "g07_cruise", over="five seconds")
     with pytest.raises(ff.NotPossible, match="no load that could be shed"):
         ff.load_sheet(net, "g07_cruise", shed=["main_l"])
+
+
+def test_a_battery_that_floats_carries_what_is_too_much_for_seconds_only():
+    """150 A on a generator of 100 A: for five seconds the battery helps out; for longer it runs empty, which is not decided."""
+    net = ff.Network(ff.Model.from_dict({"format": "fedfrom/1", "name": "t", "elements": {
+        "g": {"kind": "generator", "rating": {"amps": 100}}, "b": {"kind": "battery", "rating": {"amps": 300}},
+        "bus": {"kind": "bus", "inputs": {"power": {"parallel": ["g", "b"]}}},
+        "l": {"kind": "consumer", "inputs": {"power": ["bus"]}, "loads": {"c": {"amps": 150}}}}}))  # fmt: skip
+    for over, decided in (("five_seconds", True), ("inrush", True), ("five_minutes", False), ("continuous", False)):
+        balance = ff.power_balance(net, "c", over=over)
+        assert balance.decided == decided and balance.rounds == [] and len(balance.possible) == (not decided)

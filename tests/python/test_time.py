@@ -146,6 +146,93 @@ def test_a_session_in_time_tells_what_happened_meanwhile_and_why():
     assert session.now_s == pytest.approx(7.999) and session.waiting == []
 
 
+def bus(*feeds):
+    return {"kind": "bus", "inputs": {"power": list(feeds)}}
+
+
+def net_of(elements, functions=None, **more):
+    return ff.Network(ff.Model.from_dict({"format": "fedfrom/1", "name": "t", "elements": elements, "functions": functions or {}, **more}))
+
+
+@pytest.mark.parametrize("times", [(10, 15), (15, 10), (10, 10)])
+def test_two_that_run_down_do_not_keep_each_other_alive(times):
+    """Each has its own time once: what only another that runs down feeds does not begin anew."""
+    ends = {"ma": "pa", "mb": "pb"}
+    net = net_of(
+        {"pa": {"kind": "pump"}, "pb": {"kind": "pump"}, "valve": {"kind": "valve", "positions": ["closed", "open"], "reach": "cockpit", "rest": "open"},
+         **{m: {"kind": "manifold", "inputs": {"hydraulic": [p]}, "run_down_s": t} for (m, p), t in zip(ends.items(), times)}},
+        ties={"x": {"between": ["ma", "mb"], "via": ["valve"]}})  # fmt: skip
+    played = ff.timeline(net, [(0, {"fail": ["pa", "pb"]})], 1000)
+    assert played.complete and {played.after.status(m) for m in ends} == {"unsupplied"}
+    assert max(lost_at(played, m) for m in ends) <= sum(times)
+    session = ff.Session(net, in_time=True)
+    session.fail("pa").fail("pb").settle()
+    session.advance(1000)
+    assert {session.status(m) for m in ends} == {"unsupplied"}
+
+
+def test_what_does_without_cooling_does_not_do_without_power_in_any_question():
+    net = net_of(
+        {"g": {"kind": "generator"}, "bus": bus("g"), "cb": {"kind": "breaker"}, "fan": {"kind": "motor", "inputs": {"power": ["bus"]}},
+         "d": {"kind": "panel", "inputs": {"power": [{"from": "bus", "via": ["cb"]}], "cooling": ["fan"]}, "runs_without_s": {"cooling": 60}}},
+        {"see": {"modes": {"a": {"rank": 1, "when": "d"}}}, "dark": {"demand": {"set": {"cb": "pulled"}}, "modes": {"a": {"rank": 1, "when": "d"}}}})  # fmt: skip
+    played = ff.timeline(net, [(0, {"fail": ["fan"]})], 10)
+    assert str(played.after.level("see")) == "normal" and str(played.after.level("dark")) == "lost"
+    state = played.after.state
+    assert [c["function"] for c in ff.preview(state, {"set": {"cb": "pulled"}}).worse] == ["see"]
+    assert sorted(s[0][0] for s in ff.cut_sets(state, "see").sets if len(s) == 1) == ["bus", "bus", "cb", "d", "g", "g"]
+    for session in (ff.Session(state), ff.Session(net, in_time=True).fail("fan")):
+        session.settle()
+        session.fail("bus").settle()
+        assert session.status("d") == "unsupplied"
+
+
+def test_what_was_unknown_does_not_run_on():
+    net = net_of(
+        {"g": {"kind": "generator"}, "bus": bus("g"), "sw": {"kind": "switch", "positions": ["OFF", "ON"], "reach": "cockpit"},
+         "v": {"kind": "valve", "inputs": {"power": ["bus"]}, "without": [["power", "stays"]], "goes": [{"to": "closed", "when": {"all": ["l", {"at": {"sw": "ON"}}]}}], "rest": "open"},
+         "l": bus({"from": "bus", "via": ["v"]}), "m": {"kind": "consumer", "inputs": {"power": ["l"]}, "run_down_s": 5}},
+        {"t": {"modes": {"a": {"rank": 1, "when": "m"}}}})  # fmt: skip
+    session = ff.Session(net, in_time=True)
+    session.set("sw", "ON").settle()
+    assert session.status("m") == "unknown" and session.hunting == ["v"]
+    session.fail("bus").settle()
+    assert session.status("m") == "unsupplied" and session.level("t") == "lost"
+
+
+def test_a_current_that_is_not_known_exactly_ends_the_timeline():
+    """Unrated batteries in parallel share as they will: one that is taken as empty too early may shed what empties the other."""
+    net = net_of(
+        {"b1": {"kind": "battery", "store": {"amp_hours": 10}}, "b2": {"kind": "battery", "store": {"amp_hours": 20}},
+         "bus": {"kind": "bus", "inputs": {"power": {"parallel": ["b1", "b2"]}}}, "k": {"kind": "relay", "goes": [{"to": "closed", "when": "b1"}], "rest": "open"},
+         "r": {"kind": "consumer", "inputs": {"power": [{"from": "bus", "via": ["k"]}]}, "loads": {"c": {"amps": 10}}},
+         "r2": {"kind": "consumer", "inputs": {"power": ["bus"]}, "loads": {"c": {"amps": 1}}}})  # fmt: skip
+    played = ff.timeline(net, [], 20 * 3600, condition="c", derating=1, charge=1)
+    assert not played.complete and "How long b1 lasts is not known" in played.open and "0 to 11 A" in played.open
+
+
+def test_what_starts_draws_its_load():
+    net = net_of(
+        {"b": {"kind": "battery", "store": {"amp_hours": 1}}, "sw": {"kind": "switch", "positions": ["OFF", "ON"], "reach": "cockpit"}, "bus": bus("b"),
+         "gyro": {"kind": "consumer", "inputs": {"power": [{"from": "bus", "via": [{"sw": ["ON"]}]}]}, "spin_up_s": 1800, "loads": {"c": {"amps": 1}}},
+         "x": {"kind": "consumer", "inputs": {"power": ["bus"]}, "loads": {"c": {"amps": 0.5}}}})  # fmt: skip
+    played = ff.timeline(net, [(0, {"set": {"sw": "ON"}})], 9999, condition="c", derating=1, charge=1)
+    assert played.instants[-1]["text"] == "b is empty" and played.instants[-1]["seconds"] == pytest.approx(2400, abs=0.001)
+
+
+def test_a_clock_that_begins_half_way_into_a_start_begins_the_start():
+    net = net_of({"e": {"kind": "engine", "needs": {"given": "fuel"}, "spin_up_s": 60}}, given={"fuel": False})
+    session = ff.Session(net, in_time=True)
+    session.given("fuel", True).settle()
+    session.advance(10)
+    state = session.state()
+    again = ff.Session(state, in_time=True)
+    assert again.status("e") == "starting" and [w["due_s"] for w in again.waiting] == [60]
+    played = ff.timeline(state, [], 100)
+    assert played.before.status("e") == "starting"
+    assert [(i["seconds"], i["text"]) for i in played.instants] == [(60, "e has started after 60 s")]
+
+
 def test_a_session_not_in_time_has_no_clock():
     session = ff.Session(ff.Network(ff.Model.from_dict(CHAIN)))
     with pytest.raises(ValueError, match="in_time=True"):

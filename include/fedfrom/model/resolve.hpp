@@ -175,6 +175,12 @@ inline std::string_view medium_of_port(const Model& m, std::string_view port) {
     return own == m.media.end() ? std::string_view() : std::string_view(own->second);
 }
 
+/// How long an element works on once this port is not supplied.
+inline double runs_without_s(const Element& e, std::string_view port) {
+    const auto said = e.runs_without_s.find(port);
+    return said != e.runs_without_s.end() ? said->second : e.run_down_s;
+}
+
 /// Whether a medium flows and is lost by a leak: any but electrical and mechanical.
 inline bool is_fluid(std::string_view medium) {
     return !medium.empty() && medium != "electrical" && medium != "mechanical";

@@ -316,12 +316,11 @@ private:
         for (std::uint32_t z = info.zones.first; z < info.zones.last; ++z) all.push_back(!Literal::of(out_.zones[z].variable));
         for (const Variable kept : {info.empty, info.overloaded, info.starting})
             if (kept) all.push_back(!Literal::of(kept));
+        // What runs on does without what it can do without, not without the rest.
+        const auto unless_running_on = [&](Literal l, bool can_do_without) { return can_do_without ? g_.any({Literal::of(info.running_on), l}) : l; };
         if (info.element->needs) info.needs = condition(*info.element->needs);
-        Operands fed{info.needs};
-        for (std::uint32_t p = info.ports.first; p < info.ports.last; ++p) fed.push_back(define_port(p));
-        if (info.running_on) all.push_back(g_.any({Literal::of(info.running_on), g_.all(fed)}));
-        else
-            for (const Literal l : fed) all.push_back(l);
+        all.push_back(unless_running_on(info.needs, info.element->run_down_s > 0));
+        for (std::uint32_t p = info.ports.first; p < info.ports.last; ++p) all.push_back(unless_running_on(define_port(p), runs_without_s(*info.element, out_.ports[p].name) > 0));
         all.erase(always);
         g_.define(info.gate, all);
     }

@@ -54,12 +54,16 @@ inline constexpr std::string_view name_of(Waiting::What what) {
 
 class Clock {
 public:
-    /// Begins at 0 with a settled copy of the state: nothing waits.
-    explicit Clock(State state) : state_(all_there(std::move(state))), outcome_(fedfrom::settle(state_)) {
+    /// Begins at 0 with a settled copy of the state: what is sent anywhere is there, what ran on is out, what was starting starts from now.
+    explicit Clock(State state) : state_(with_none_running_on(std::move(state))), outcome_(fedfrom::settle(state_)) {
         for (std::uint32_t e = 0; e < compiled().elements.size(); ++e) {
             if (compiled().elements[e].starting) starters_.push_back(e);
             if (compiled().elements[e].running_on) runners_.push_back(e);
         }
+        // What was starting in the state begins its start anew.
+        for (const std::uint32_t e : starters_)
+            if (any(state_.memory()[info(e).starting])) waiting_.push_back({.element = e, .what = Waiting::What::starts, .due = delay(info(e).element->spin_up_s)});
+        if (!waiting_.empty()) settle();
     }
 
     std::chrono::microseconds now() const { return now_; }
@@ -91,19 +95,24 @@ private:
     std::chrono::microseconds now_{};
     std::vector<Waiting> waiting_;
     Elements starters_, runners_;  // what has a time to spin up, to run down
+    std::map<std::uint32_t, std::chrono::microseconds> stops_;  // by what has run on since it last had all it needs: when that is over
     Elements up_, over_;           // at this instant: what has spun up, what runs on no longer
 
     const Compiled& compiled() const { return state_.network().compiled(); }
     const ElementInfo& info(std::uint32_t e) const { return compiled().elements[e]; }
-    static State all_there(State state);
+    static State with_none_running_on(State state);
     static std::chrono::microseconds delay(double seconds);
     bool is_timed(const MemoryCell& cell) const { return info(cell.element).element->after_s > 0; }
     Elements waiting_for(Waiting::What what) const;
-    std::chrono::microseconds due(const Waiting& w, double seconds, bool may_end_sooner) const;
+    std::chrono::microseconds due(const Waiting& w, double seconds) const;
 
     void start_and_run_on();
     Worlds tried(Settler<One>& settler, const Elements& starting, const Elements& running_on) const;
-    bool supplied_before(std::uint32_t e) const { return outcome_.worlds().read(0, info(e).supplied); }
+    bool surely_supplied_before(std::uint32_t e) const { return outcome_.truth(info(e).supplied).value_or(false); }
+    bool has_run_down(std::uint32_t e) const {
+        const auto stop = stops_.find(e);
+        return stop != stops_.end() && stop->second < now_;
+    }
     bool sound(std::uint32_t e, const Worlds& worlds) const;
     bool fed(std::uint32_t e, const Worlds& worlds) const;
     double runs_on_s(std::uint32_t e, const Worlds& worlds) const;
@@ -122,12 +131,10 @@ inline void add_to(std::vector<std::uint32_t>& list, std::span<const std::uint32
 }
 }  // namespace detail
 
-/// What a state taken from another clock has starting is up, what it has running on is out.
-inline State Clock::all_there(State state) {
+inline State Clock::with_none_running_on(State state) {
     State::Memory memory = state.remembered();
     for (const ElementInfo& e : state.network().compiled().elements)
-        for (const Variable kept : {e.starting, e.running_on})
-            if (kept) memory.values[kept] = One::filled(false);
+        if (e.running_on) memory.values[e.running_on] = One::filled(false);
     state.remember(std::move(memory));
     return state;
 }
@@ -158,11 +165,10 @@ inline Clock::Elements Clock::waiting_for(Waiting::What what) const {
 }
 
 /// When it is over: what waited for the same before goes on, anything else begins now.
-inline std::chrono::microseconds Clock::due(const Waiting& w, double seconds, bool may_end_sooner) const {
-    const std::chrono::microseconds from_now = now_ + delay(seconds);
+inline std::chrono::microseconds Clock::due(const Waiting& w, double seconds) const {
     for (const Waiting& before : waiting_)
-        if (before.element == w.element && before.what == w.what && before.position == w.position) return may_end_sooner ? std::min(before.due, from_now) : before.due;
-    return from_now;
+        if (before.element == w.element && before.what == w.what && before.position == w.position) return before.due;
+    return now_ + delay(seconds);
 }
 
 /// What nothing ever failed in has long started.
@@ -199,7 +205,7 @@ inline void Clock::start_and_run_on() {
         worlds = tried(settler, starting, running_on);
         Elements fresh, lost;
         for (const std::uint32_t e : starters_)
-            if (worlds.read(0, info(e).supplied) && !supplied_before(e) && !detail::is_in(up_, e)) fresh.push_back(e);
+            if (worlds.read(0, info(e).supplied) && !surely_supplied_before(e) && !detail::is_in(up_, e)) fresh.push_back(e);
         if (!fresh.empty()) {
             detail::add_to(starting, fresh);
             continue;
@@ -213,7 +219,7 @@ inline void Clock::start_and_run_on() {
             continue;
         }
         for (const std::uint32_t e : runners_)
-            if (supplied_before(e) && !worlds.read(0, info(e).supplied) && !detail::is_in(over_, e) && runs_on_s(e, worlds) > 0) lost.push_back(e);
+            if (surely_supplied_before(e) && !worlds.read(0, info(e).supplied) && !detail::is_in(over_, e) && !has_run_down(e) && runs_on_s(e, worlds) > 0) lost.push_back(e);
         if (lost.empty()) break;
         Elements all = running_on;
         detail::add_to(all, lost);
@@ -235,6 +241,9 @@ inline void Clock::start_and_run_on() {
             worlds = std::move(without);
         }
     }
+    // Fed by what runs on it is not out of its own time: two that run down would keep each other alive.
+    const Worlds alone = running_on.empty() ? worlds : tried(settler, starting, {});
+    std::erase_if(stops_, [&](const auto& stop) { return alone.read(0, info(stop.first).supplied); });
     std::erase_if(starting, [&](std::uint32_t e) { return !sound(e, worlds) || !fed(e, worlds); });
 
     State::Memory memory = state_.remembered();
@@ -243,11 +252,15 @@ inline void Clock::start_and_run_on() {
         if (w.what == Waiting::What::moves) waiting.push_back(w);
     for (const std::uint32_t e : starters_) {
         memory.values[info(e).starting] = One::filled(detail::is_in(starting, e));
-        if (Waiting w{.element = e, .what = Waiting::What::starts}; detail::is_in(starting, e)) w.due = due(w, info(e).element->spin_up_s, false), waiting.push_back(w);
+        if (Waiting w{.element = e, .what = Waiting::What::starts}; detail::is_in(starting, e)) w.due = due(w, info(e).element->spin_up_s), waiting.push_back(w);
     }
     for (const std::uint32_t e : runners_) {
         memory.values[info(e).running_on] = One::filled(detail::is_in(running_on, e));
-        if (Waiting w{.element = e, .what = Waiting::What::runs_down}; detail::is_in(running_on, e)) w.due = due(w, fed(e, worlds) ? for_s[e] : runs_on_s(e, worlds), true), waiting.push_back(w);
+        if (!detail::is_in(running_on, e)) continue;
+        const std::chrono::microseconds from_now = now_ + delay(fed(e, worlds) ? for_s[e] : runs_on_s(e, worlds));
+        const std::chrono::microseconds due = std::min(from_now, stops_.try_emplace(e, from_now).first->second);
+        stops_[e] = due;
+        waiting.push_back({.element = e, .what = Waiting::What::runs_down, .due = due});
     }
     state_.remember(std::move(memory));
     waiting_ = std::move(waiting);
@@ -287,8 +300,7 @@ inline double Clock::runs_on_s(std::uint32_t e, const Worlds& worlds) const {
     if (!worlds.read(0, it.needs)) least = it.element->run_down_s;
     for (std::uint32_t p = it.ports.first; p < it.ports.last; ++p) {
         if (worlds.read(0, compiled().ports[p].supplied)) continue;
-        const auto said = it.element->runs_without_s.find(compiled().ports[p].name);
-        least = std::min(least, said != it.element->runs_without_s.end() ? said->second : it.element->run_down_s);
+        least = std::min(least, runs_without_s(*it.element, compiled().ports[p].name));
     }
     return least;
 }
@@ -302,7 +314,7 @@ inline void Clock::note_what_waits(const Worlds& worlds) {
         for (std::uint32_t p = 0; p < cell.sent.size(); ++p)
             if (worlds.read(0, cell.sent[p]) && !worlds.read(0, Literal::of(e.held + p))) w.position = p;
         if (w.position == none) continue;
-        w.due = due(w, e.element->after_s, false);
+        w.due = due(w, e.element->after_s);
         waiting.push_back(w);
     }
     for (const Waiting& w : waiting_)
