@@ -51,7 +51,7 @@ std::string Draining::follow(const Outcome& out, Time now) {
         s.full_minutes = std::numeric_limits<double>::infinity();
         const double once = current.once_amp_minutes.high;
         if (s.empty || (current.amps.high == 0 && once == 0)) {
-            s.once_amp_minutes = s.empty ? 0 : once;
+            s.once_amp_minutes = 0;
             continue;
         }
         const std::string name = name_of(c.elements[s.element]);

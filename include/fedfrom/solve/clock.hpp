@@ -107,6 +107,7 @@ private:
     std::chrono::microseconds due(const Waiting& w, double seconds) const;
 
     void start_and_run_on();
+    void mark(std::span<One> memory, const Elements& starting, const Elements& running_on) const;
     Worlds tried(Settler<One>& settler, const Elements& starting, const Elements& running_on) const;
     bool surely_supplied_before(std::uint32_t e) const { return outcome_.truth(info(e).supplied).value_or(false); }
     bool has_run_down(std::uint32_t e) const {
@@ -247,30 +248,34 @@ inline void Clock::start_and_run_on() {
     std::erase_if(starting, [&](std::uint32_t e) { return !sound(e, worlds) || !fed(e, worlds); });
 
     State::Memory memory = state_.remembered();
+    mark(memory.values, starting, running_on);
+    state_.remember(std::move(memory));
     std::vector<Waiting> waiting;
     for (const Waiting& w : waiting_)
         if (w.what == Waiting::What::moves) waiting.push_back(w);
-    for (const std::uint32_t e : starters_) {
-        memory.values[info(e).starting] = One::filled(detail::is_in(starting, e));
-        if (Waiting w{.element = e, .what = Waiting::What::starts}; detail::is_in(starting, e)) w.due = due(w, info(e).element->spin_up_s), waiting.push_back(w);
+    for (const std::uint32_t e : starting) {
+        Waiting w{.element = e, .what = Waiting::What::starts};
+        w.due = due(w, info(e).element->spin_up_s);
+        waiting.push_back(w);
     }
-    for (const std::uint32_t e : runners_) {
-        memory.values[info(e).running_on] = One::filled(detail::is_in(running_on, e));
-        if (!detail::is_in(running_on, e)) continue;
+    for (const std::uint32_t e : running_on) {
         const std::chrono::microseconds from_now = now_ + delay(fed(e, worlds) ? for_s[e] : runs_on_s(e, worlds));
-        const std::chrono::microseconds due = std::min(from_now, stops_.try_emplace(e, from_now).first->second);
-        stops_[e] = due;
-        waiting.push_back({.element = e, .what = Waiting::What::runs_down, .due = due});
+        std::chrono::microseconds& stop = stops_.try_emplace(e, from_now).first->second;
+        stop = std::min(stop, from_now);
+        waiting.push_back({.element = e, .what = Waiting::What::runs_down, .due = stop});
     }
-    state_.remember(std::move(memory));
     waiting_ = std::move(waiting);
+}
+
+inline void Clock::mark(std::span<One> memory, const Elements& starting, const Elements& running_on) const {
+    for (const std::uint32_t e : starters_) memory[info(e).starting] = One::filled(detail::is_in(starting, e));
+    for (const std::uint32_t e : runners_) memory[info(e).running_on] = One::filled(detail::is_in(running_on, e));
 }
 
 /// The state settled with these starting and running on; nothing of it is kept.
 inline Worlds Clock::tried(Settler<One>& settler, const Elements& starting, const Elements& running_on) const {
     std::vector<One> memory(state_.memory().begin(), state_.memory().end());
-    for (const std::uint32_t e : starters_) memory[info(e).starting] = One::filled(detail::is_in(starting, e));
-    for (const std::uint32_t e : runners_) memory[info(e).running_on] = One::filled(detail::is_in(running_on, e));
+    mark(memory, starting, running_on);
     Frozen<One> frozen = state_.frozen();
     return detail::settle_worlds(compiled(), settler, memory, frozen);
 }
