@@ -22,6 +22,15 @@ inline py::dict dict_of(const FailureRef& f) {
     return d;
 }
 
+/// (element, mode), or (element, "stuck", position).
+inline py::tuple tuple_of(const FailureRef& f) { return f.at.empty() ? py::tuple(py::make_tuple(f.element, f.mode)) : py::tuple(py::make_tuple(f.element, f.mode, f.at)); }
+
+inline py::list tuples_of(const std::vector<FailureRef>& failures) {
+    py::list list;
+    for (const FailureRef& f : failures) list.append(tuple_of(f));
+    return list;
+}
+
 inline py::dict dict_of(const Change& c) {
     py::dict d;
     d["function"] = c.function;

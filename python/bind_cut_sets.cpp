@@ -2,6 +2,7 @@
 #include "answers.hpp"
 #include "events_from.hpp"
 #include "outcome_methods.hpp"
+#include "watch.hpp"
 
 #include <utility>
 
@@ -11,15 +12,9 @@ namespace fedfrom::python {
 
 namespace {
 
-py::list set_of(const std::vector<FailureRef>& failures) {
-    py::list list;
-    for (const FailureRef& f : failures) list.append(py::make_tuple(f.element, f.mode));
-    return list;
-}
-
 py::list sets_of(const CutSets& s) {
     py::list list;
-    for (const auto& set : s.sets) list.append(set_of(set));
+    for (const auto& set : s.sets) list.append(tuples_of(set));
     return list;
 }
 
@@ -32,7 +27,11 @@ py::dict dict_of(const CutSets& s) {
     d["counts"] = s.counts;
     d["complete"] = s.complete;
     d["complete_to"] = s.complete_to;
-    d["helping"] = s.helping_known ? py::object(set_of(s.helping)) : py::none();
+    d["spreading_to"] = s.spreading_to;
+    d["complete_from"] = s.complete_from;
+    d["dropped"] = s.dropped;
+    d["missing"] = tuples_of(s.missing);
+    d["helping"] = s.helping_known ? py::object(tuples_of(s.helping)) : py::none();
     d["by"] = s.by;
     return d;
 }
@@ -64,8 +63,12 @@ void bind_cut_sets(py::module_& m) {
         .def_readonly("counts", &CutSets::counts, "How many sets there are of 0, 1, 2 … failures, listed or not.")
         .def_readonly("complete", &CutSets::complete, "Every minimal set is counted.")
         .def_readonly("complete_to", &CutSets::complete_to, "Every minimal set of up to so many failures is counted; None where not even that is known.")
+        .def_readonly("spreading_to", &CutSets::spreading_to, "Every minimal set in which at most so many failures spread is counted, of any order; None where that is not known.")
+        .def_readonly("complete_from", &CutSets::complete_from, "Every minimal set that is at least so probable is counted; None where that is not what limits them.")
+        .def_readonly("dropped", &CutSets::dropped, "With hours: on no flight is it likelier that the function is below the level without all of any set that is counted.")
+        .def_property_readonly("missing", [](const CutSets& s) { return tuples_of(s.missing); }, "With hours: failures that matter with neither rate nor probability, taken as certain.")
         .def_readonly("already", &CutSets::already, "The function is below the level as it is.")
-        .def_property_readonly("helping", [](const CutSets& s) { return s.helping_known ? py::object(set_of(s.helping)) : py::none(); },
+        .def_property_readonly("helping", [](const CutSets& s) { return s.helping_known ? py::object(tuples_of(s.helping)) : py::none(); },
                                "Failures that, in some combination, keep the function where it would else be below; None where that was not found out.")
         .def_readonly("by", &CutSets::by, "How the sets were found.")
         .def_property_readonly("table", [](const CutSets& s) { return table(s); }, "The table that is printed.")
@@ -112,17 +115,26 @@ Give everything as plain Python values.
         }, "__repr__(self, /)\n--\n\n");
     refuse_pickling(result, "Pickle its to_dict() or its table.");
 
-    m.def("cut_sets", [](const py::object& asked, const std::string& function, const std::string& below, std::optional<int> order, const py::object& within, std::size_t most_sets, std::uint32_t nodes, double seconds) {
-        const CutSetOptions options = options_from(below, order, within, most_sets, nodes, seconds);
-        return answered(asked, [&](const Outcome& out) { return cut_sets(out.state(), function, options); });
-    }, py::arg("state"), py::arg("function"), py::kw_only(), py::arg("below") = "normal", py::arg("order") = py::none(), py::arg("within") = py::none(), py::arg("most_sets") = usual_sets,
-       py::arg("nodes") = usual_nodes, py::arg("seconds") = 0.0, R"(cut_sets(state, function, *, below="normal", order=None, within=None, most_sets=10000, nodes=4194304, seconds=0.0)
+    m.def("cut_sets", [](const py::object& asked, const std::string& function, const std::string& below, std::optional<int> order, const py::object& within, double hours, double at_least, std::size_t most_sets, std::uint32_t nodes, double seconds, const py::object& progress) {
+        CutSetOptions options = options_from(below, order, within, most_sets, nodes, seconds);
+        options.hours = hours;
+        options.at_least = at_least;
+        Watch watch(progress);
+        options.progress = [&watch](double part) { return watch(part); };
+        CutSets found = answered(asked, [&](const Outcome& out) { return cut_sets(out.state(), function, options); });
+        found.options.progress = {};
+        watch.end(found.complete);
+        return found;
+    }, py::arg("state"), py::arg("function"), py::kw_only(), py::arg("below") = "normal", py::arg("order") = py::none(), py::arg("within") = py::none(), py::arg("hours") = 0.0, py::arg("at_least") = 0.0,
+       py::arg("most_sets") = usual_sets, py::arg("nodes") = usual_nodes, py::arg("seconds") = 0.0, py::arg("progress") = py::none(),
+       R"(cut_sets(state, function, *, below="normal", order=None, within=None, hours=0.0, at_least=0.0, most_sets=10000, nodes=4194304, seconds=0.0, progress=None)
 --
 
 Find the smallest sets of failures that, added in one step, take a function below a level.
 
-Where what the function hangs on only carries supply and logic, they are found from its formula: all of any order. Where something keeps its
-position, holds itself in or spreads a fault, every combination of up to three failures is settled. Two modes of one element are never in one set.
+Where no fault spreads and nothing hunts, all combinations are settled at once, or read from the formula of the function: all sets of any
+order. Elsewhere every combination of up to three failures is settled, or of four with `order` 4, and all at once in which at
+most one failure spreads; `complete_to` and `spreading_to` say so. Two modes of one element are never in one set.
 
     >>> ff.cut_sets(net, "talk", within=["battery", "generator", "radio"]).sets
     [[('radio', 'loss')], [('battery', 'loss'), ('generator', 'loss')]]
@@ -131,15 +143,18 @@ Args:
     state: A State (settled first, in a copy), an outcome, or a Network, which means its running state.
     function: The function.
     below: normal (it is not normal any more), or degraded (it is lost).
-    order: Sets of at most so many failures; None: as many as it takes.
+    order: Sets of at most so many failures; None: as many as it takes, or three where combinations are settled.
     within: The only failures to combine; None: every failure not present.
+    hours: Of a flight, for `dropped` and `at_least`; 0: nothing is told of probabilities.
+    at_least: Only sets that are so probable on some flight between checks; of less probable ones some may be there. Not with `order`.
     most_sets: How many to list; all are counted.
-    nodes: A budget for the formula's diagram.
+    nodes: A budget for the diagram of all combinations.
     seconds: A budget for settling combinations; 0: none.
+    progress: Called with the part done of settling combinations; what returns False cancels.
 
 Raises:
     UnknownId: Naming the nearest function or element.
-    NotPossible: For a function that is not fitted.
+    NotPossible: For a function that is not fitted, or `at_least` with an order or without hours.
 )");
     m.def("path_sets", [](const py::object& asked, const std::string& function, const std::string& below, std::optional<int> order, const py::object& within, std::size_t most_sets, std::uint32_t nodes) {
         const CutSetOptions options = options_from(below, order, within, most_sets, nodes, 0);
@@ -160,11 +175,11 @@ Args:
     order: Sets of at most so many.
     within: What may fail; None: every failure not present.
     most_sets: How many to list; all are counted.
-    nodes: A budget for the formula's diagram.
+    nodes: A budget for the diagram of all combinations.
 
 Raises:
     UnknownId: Naming the nearest function or element.
-    NotPossible: Where the function is no formula of these failures, or a failure can help.
+    NotPossible: Where combinations have to be settled one by one, or a failure can help.
 )");
 }
 

@@ -60,19 +60,13 @@ py::dict dict_of(const Observation& o) {
     return d;
 }
 
-py::list written_failures(const std::vector<FailureRef>& failures) {
-    py::list list;
-    for (const FailureRef& f : failures) list.append(f.at.empty() ? py::tuple(py::make_tuple(f.element, f.mode)) : py::tuple(py::make_tuple(f.element, f.mode, f.at)));
-    return list;
-}
-
 py::dict dict_of(const Candidate& x) {
     py::dict d;
-    d["failures"] = written_failures(x.failures);
+    d["failures"] = tuples_of(x.failures);
     d["contradicts"] = x.contradicts;
     d["undecided"] = x.undecided;
     d["likely"] = x.likely;
-    d["missing"] = written_failures(x.missing);
+    d["missing"] = tuples_of(x.missing);
     return d;
 }
 
@@ -294,7 +288,7 @@ void bind_quiz(py::module_& m) {
             return list;
         }, "The indications that surely changed.")
         .def_property_readonly("seen", [](const Quiz& q) { return dicts_of(q.seen()); }, "The symptoms, then what was looked at since: observations for `diagnose`.")
-        .def_property_readonly("answer", [](const Quiz& q) { return written_failures(q.answer()); }, "What is hidden.")
+        .def_property_readonly("answer", [](const Quiz& q) { return tuples_of(q.answer()); }, "What is hidden.")
         .def_property_readonly("before", [](const Quiz& q) { return q.before(); }, "The outcome without what is hidden.")
         .def_property_readonly("table", [](const Quiz& q) { return table(q); }, "The table that is printed.")
         .def("look", [](Quiz& q, const std::string& id, const py::object& set, const py::object& given) {
@@ -323,7 +317,7 @@ Raises:
         .def("guess", [](const Quiz& q, const py::object& failures) {
             const Guess g = q.guess(failures_from(failures));
             py::dict d;
-            d["failures"] = written_failures(g.failures);
+            d["failures"] = tuples_of(g.failures);
             d["explains"] = g.explains;
             d["contradicts"] = g.contradicts;
             d["undecided"] = g.undecided;

@@ -11,12 +11,11 @@ namespace fedfrom::python {
 
 namespace {
 
-py::tuple pair_of(const FailureRef& f) { return py::make_tuple(f.element, f.mode); }
-
 py::dict dict_of(const FailureRisk& r) {
     py::dict d;
-    d["element"] = r.failure.element;
-    d["mode"] = r.failure.mode;
+    d["element"] = r.cause.empty() ? py::object(py::str(r.failure.element)) : py::none();
+    d["mode"] = r.cause.empty() ? py::object(py::str(r.failure.mode)) : py::none();
+    d["cause"] = r.cause.empty() ? py::none() : py::object(py::str(r.cause));
     d["probability"] = r.probability;
     d["birnbaum"] = r.birnbaum;
     d["criticality"] = r.criticality;
@@ -32,9 +31,18 @@ py::list parts_of(const Risk& r) {
     return list;
 }
 
-py::list missing_of(const Risk& r) {
+py::list causes_of(const Risk& r) {
     py::list list;
-    for (const FailureRef& f : r.missing) list.append(pair_of(f));
+    for (const CauseRisk& cause : r.causes) {
+        py::dict d;
+        d["kind"] = cause.zone ? "zone" : "common_cause";
+        d["id"] = cause.id;
+        d["name"] = cause.name;
+        d["fails"] = tuples_of(cause.fails);
+        d["alone"] = cause.alone;
+        d["probability"] = cause.probability;
+        list.append(d);
+    }
     return list;
 }
 
@@ -43,7 +51,7 @@ py::list latent_of(const Risk& r) {
     for (const LatentFinding& f : r.latent) {
         py::dict d;
         d["rule"] = f.rule == LatentFinding::Rule::residual ? "residual" : "latency";
-        d["failure"] = pair_of(f.failure);
+        d["failure"] = tuple_of(f.failure);
         d["value"] = f.value;
         d["limit"] = f.limit;
         list.append(d);
@@ -63,8 +71,9 @@ py::dict dict_of(const Risk& r) {
     d["flights"] = r.flights;
     d["per_hour_low"] = r.per_hour_low;
     d["per_hour_high"] = r.per_hour_high;
-    d["missing"] = missing_of(r);
+    d["missing"] = tuples_of(r.missing);
     d["parts"] = parts_of(r);
+    d["causes"] = causes_of(r);
     d["rare_event"] = r.rare_event;
     d["cut_set_bound"] = r.cut_set_bound;
     d["severity"] = severity_or_none(r.severity);
@@ -102,8 +111,9 @@ void bind_risk(py::module_& m) {
         .def_readonly("per_hour_low", &Risk::per_hour_low, "Of `low`, by the hours of a flight.")
         .def_readonly("per_hour_high", &Risk::per_hour_high, "Of `high`, by the hours of a flight.")
         .def_readonly("already", &Risk::already, "The function is below the level as it is.")
-        .def_property_readonly("missing", &missing_of, "Failures that matter and have neither rate nor probability: (element, mode).")
-        .def_property_readonly("parts", &parts_of, "One dict a failure that matters: its probability and importances, most critical first.")
+        .def_property_readonly("missing", [](const Risk& r) { return tuples_of(r.missing); }, "Failures that matter and have neither rate nor probability: (element, mode).")
+        .def_property_readonly("parts", &parts_of, "One dict a failure, or a common cause, that matters: its probability and importances, most critical first.")
+        .def_property_readonly("causes", &causes_of, "One dict a common cause with a probability, and one a common cause or zone that takes the function below alone; zones last.")
         .def_readonly("rare_event", &Risk::rare_event, "The sum of the cut sets' probabilities, never below the probability; None where it is not exact.")
         .def_readonly("cut_set_bound", &Risk::cut_set_bound, "One less the product of (1 - probability) over the cut sets, never below the probability; None where it is not exact.")
         .def_property_readonly("severity", [](const Risk& r) { return severity_or_none(r.severity); }, "Of the loss, as the author has it.")
@@ -131,7 +141,7 @@ Give everything as plain Python values.
     [('bus', 'loss')]
 )")
         .def("__eq__", [](const Risk& a, const Risk& b) {
-            return a.before.state() == b.before.state() && a.function == b.function && a.low == b.low && a.high == b.high && a.parts == b.parts && a.missing == b.missing && a.latent == b.latent;
+            return a.before.state() == b.before.state() && a.function == b.function && a.low == b.low && a.high == b.high && a.parts == b.parts && a.causes == b.causes && a.missing == b.missing && a.latent == b.latent;
         }, py::is_operator(), "__eq__(self, other, /)\n--\n\n")
         .def("__str__", [](const Risk& r) { return text(r); }, "__str__(self, /)\n--\n\n")
         .def("__repr__", [](const Risk& r) {
@@ -140,19 +150,19 @@ Give everything as plain Python values.
         }, "__repr__(self, /)\n--\n\n");
     refuse_pickling(result, "Pickle its to_dict() or its table.");
 
-    m.def("risk", [](const py::object& asked, const std::string& function, double hours, const std::string& below, const py::object& within, const std::optional<std::string>& objectives, std::uint32_t nodes, double seconds) {
-        RiskOptions options{.hours = hours, .below = below_from(below), .objectives = objectives_from(objectives), .seconds = seconds};
+    m.def("risk", [](const py::object& asked, const std::string& function, double hours, const std::string& below, const py::object& within, bool causes, const std::optional<std::string>& objectives, std::uint32_t nodes, double seconds) {
+        RiskOptions options{.hours = hours, .below = below_from(below), .causes = causes, .objectives = objectives_from(objectives), .seconds = seconds};
         if (!within.is_none()) options.within = failures_from(within);
         options.budget.nodes = nodes;
         return answered(asked, [&](const Outcome& out) { return risk(out.state(), function, options); });
-    }, py::arg("state"), py::arg("function"), py::kw_only(), py::arg("hours"), py::arg("below") = "normal", py::arg("within") = py::none(), py::arg("objectives") = py::none(),
-       py::arg("nodes") = Budget{}.nodes, py::arg("seconds") = 0.0, R"(risk(state, function, *, hours, below="normal", within=None, objectives=None, nodes=4194304, seconds=0.0)
+    }, py::arg("state"), py::arg("function"), py::kw_only(), py::arg("hours"), py::arg("below") = "normal", py::arg("within") = py::none(), py::arg("causes") = true, py::arg("objectives") = py::none(),
+       py::arg("nodes") = Budget{}.nodes, py::arg("seconds") = 0.0, R"(risk(state, function, *, hours, below="normal", within=None, causes=True, objectives=None, nodes=4194304, seconds=0.0)
 --
 
 Say how likely it is that failures take a function below a level, on a flight and per flight hour.
 
 Failures are independent; hidden ones grow likelier from flight to flight until they are checked, and the result is the average. Exact where the
-function is a formula of its failures (see `cut_sets`), else an interval that holds. Nothing is assumed of failures without a rate.
+function is known for all combinations at once (see `cut_sets`), else an interval that holds. Nothing is assumed of failures without a rate.
 
     >>> ff.risk(net, "talk", hours=2, within=["battery", "generator"]).missing
     [('battery', 'loss'), ('generator', 'loss')]
@@ -162,9 +172,10 @@ Args:
     function: The function.
     hours: Of a flight, on average.
     below: normal (it is not normal any more), or degraded (it is lost).
-    within: The only failures that may happen; None: every failure not present.
+    within: The only failures that may happen, and no common causes; None: every failure not present.
+    causes: Also the author's common causes. One with a rate or a probability is one more thing that happens by itself and brings all of its failures.
     objectives: Whose objective to set it against: "AC 25.1309-1B" or "AC 23.1309-1E class I"; None: nobody's.
-    nodes: A budget for the formula's diagram.
+    nodes: A budget for the diagram of all combinations.
     seconds: A budget for settling combinations; 0: none.
 
 Raises:

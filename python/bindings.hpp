@@ -34,6 +34,7 @@ void bind_lint(py::module_& m);
 void bind_dispatch(py::module_& m);
 void bind_sweep(py::module_& m);
 void bind_cut_sets(py::module_& m);
+void bind_implicants(py::module_& m);
 void bind_risk(py::module_& m);
 void bind_crew(py::module_& m);
 void bind_controls(py::module_& m);

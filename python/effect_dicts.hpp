@@ -24,9 +24,7 @@ inline py::dict dict_of(const Refused& r) {
 /// A step as it is written: only the keys that hold anything.
 inline py::dict dict_of(const Step& s) {
     py::dict d;
-    py::list fails;
-    for (const FailureRef& f : s.fail) fails.append(f.at.empty() ? py::tuple(py::make_tuple(f.element, f.mode)) : py::tuple(py::make_tuple(f.element, f.mode, f.at)));
-    if (!s.fail.empty()) d["fail"] = fails;
+    if (!s.fail.empty()) d["fail"] = tuples_of(s.fail);
     if (!s.repair.empty()) d["repair"] = s.repair;
     if (!s.reset.empty()) d["reset"] = s.reset;
     if (!s.set.empty()) d["set"] = s.set;

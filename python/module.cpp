@@ -57,6 +57,7 @@ Returns:
     bind_dispatch(m);
     bind_sweep(m);
     bind_cut_sets(m);
+    bind_implicants(m);
     bind_risk(m);
     bind_crew(m);
     bind_controls(m);

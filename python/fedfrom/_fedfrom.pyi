@@ -19,6 +19,7 @@ from .types import (
     Candidate,
     CannotMove,
     CardLine,
+    CauseRisk,
     CauseSets,
     Cell,
     Change,
@@ -54,6 +55,7 @@ from .types import (
     GasEndurance,
     Guess,
     Impact,
+    Implicant,
     Indication,
     Instant,
     InstructionSet,
@@ -85,6 +87,7 @@ from .types import (
     PlannedQuantity,
     PowerBalanceDict,
     PreviewDict,
+    PrimeImplicantsDict,
     Reach,
     Refused,
     RestoreDict,
@@ -1879,6 +1882,18 @@ class CutSets:
     def complete_to(self) -> int | None:
         """Every minimal set of up to so many failures is counted; None where not even that is known."""
     @property
+    def spreading_to(self) -> int | None:
+        """Every minimal set in which at most so many failures spread is counted, of any order; None where that is not known."""
+    @property
+    def complete_from(self) -> float | None:
+        """Every minimal set that is at least so probable is counted; None where that is not what limits them."""
+    @property
+    def dropped(self) -> float | None:
+        """With hours: on no flight is it likelier that the function is below the level without all of any set that is counted."""
+    @property
+    def missing(self) -> list[tuple[str, str]]:
+        """With hours: failures that matter with neither rate nor probability, taken as certain."""
+    @property
     def already(self) -> bool:
         """The function is below the level as it is."""
     @property
@@ -1920,9 +1935,12 @@ def cut_sets(
     below: Literal["normal", "degraded"] = "normal",
     order: int | None = None,
     within: str | Iterable[Failure] | None = None,
+    hours: float = 0.0,
+    at_least: float = 0.0,
     most_sets: int = 10000,
     nodes: int = 4194304,
     seconds: float = 0.0,
+    progress: Callable[[float], object] | None = None,
 ) -> CutSets:
     """Find the smallest sets of failures that, added in one step, take a function below a level."""
 
@@ -1937,6 +1955,57 @@ def path_sets(
     nodes: int = 4194304,
 ) -> CutSets:
     """Find the smallest sets of failures that must not be there so that a function stays, whatever else fails."""
+
+class PrimeImplicants:
+    """With what failed, and what working, a function is below a level whatever the rest do. Prints as a table."""
+
+    @property
+    def function(self) -> str:
+        """The function."""
+    @property
+    def sets(self) -> list[Implicant]:
+        """Dicts of `failed` and `working`, lists of (element, mode), by how many they name, then ids."""
+    @property
+    def counts(self) -> list[int]:
+        """How many name 0, 1, 2 … failures, listed or not."""
+    @property
+    def already(self) -> bool:
+        """The function is below the level as it is."""
+    @property
+    def table(self) -> Table:
+        """The table that is printed."""
+    def to_dict(self) -> PrimeImplicantsDict:
+        """Give everything as plain Python values."""
+    def to_dataframe(self) -> pd.DataFrame:
+        """Give one row a failure of a set as a pandas data frame."""
+    def _repr_html_(self) -> str:
+        """What a notebook shows."""
+    def _repr_markdown_(self) -> str:
+        """What a notebook without HTML shows."""
+    def to_markdown(self) -> str:
+        """Write it as Markdown, with pipe tables."""
+    def to_csv(self) -> str:
+        """Write it as CSV: RFC 4180, the head first, then the rows, then title, captions and the caution."""
+    def to_html(self) -> str:
+        """Write it as an HTML page that needs nothing else; it prints on A4 and Letter."""
+    def to_excel(self, path: str | os.PathLike[str]) -> None:
+        """Write it as an Excel workbook, a sheet a table, through pandas."""
+    def to_json(self) -> str:
+        """Write its table as JSON, or the list of its tables where it has several."""
+    def __len__(self, /) -> int: ...
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+
+def prime_implicants(
+    state: _Asked,
+    function: str,
+    *,
+    below: Literal["normal", "degraded"] = "normal",
+    within: str | Iterable[Failure] | None = None,
+    most_sets: int = 10000,
+    nodes: int = 4194304,
+) -> PrimeImplicants:
+    """Find, where a failure can help, with what failed and what working a function is below a level whatever the rest do."""
 
 class Risk:
     """How likely it is that failures take a function below a level. Prints as a table."""
@@ -1970,7 +2039,10 @@ class Risk:
         """Failures that matter and have neither rate nor probability: (element, mode)."""
     @property
     def parts(self) -> list[FailureRisk]:
-        """One dict a failure that matters: its probability and importances, most critical first."""
+        """One dict a failure, or a common cause, that matters: its probability and importances, most critical first."""
+    @property
+    def causes(self) -> list[CauseRisk]:
+        """One dict a common cause with a probability, and one a common cause or zone that takes the function below alone; zones last."""
     @property
     def rare_event(self) -> float | None:
         """The sum of the cut sets' probabilities, never below the probability; None where it is not exact."""
@@ -2029,6 +2101,7 @@ def risk(
     hours: float,
     below: Literal["normal", "degraded"] = "normal",
     within: str | Iterable[Failure] | None = None,
+    causes: bool = True,
     objectives: Literal["AC 25.1309-1B", "AC 23.1309-1E class I"] | None = None,
     nodes: int = 4194304,
     seconds: float = 0.0,

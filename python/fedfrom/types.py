@@ -515,21 +515,54 @@ class CutSetsDict(TypedDict):
     counts: list[int]
     complete: bool
     complete_to: int | None
+    spreading_to: int | None
+    complete_from: float | None
+    dropped: float | None
+    missing: list[tuple[str, str]]
     helping: list[tuple[str, str]] | None
     by: str
 
 
-class FailureRisk(TypedDict):
-    """One failure's part in losing a function; shares and worths are None where the whole is 0."""
+class Implicant(TypedDict):
+    """What must have failed and what must not have."""
 
-    element: str
-    mode: str
+    failed: list[tuple[str, str]]
+    working: list[tuple[str, str]]
+
+
+class PrimeImplicantsDict(TypedDict):
+    """Prime implicants as plain values."""
+
+    function: str
+    below: Literal["normal", "degraded"]
+    already: bool
+    sets: list[Implicant]
+    counts: list[int]
+
+
+class FailureRisk(TypedDict):
+    """The part of one failure, or of one common cause, in losing a function; shares and worths are None where the whole is 0."""
+
+    element: str | None
+    mode: str | None
+    cause: str | None
     probability: float
     birnbaum: float | None
     criticality: float | None
     fussell_vesely: float | None
     achievement: float | None
     reduction: float | None
+
+
+class CauseRisk(TypedDict):
+    """Failures that one thing brings together."""
+
+    kind: Literal["common_cause", "zone"]
+    id: str
+    name: str
+    fails: list[tuple[str, str] | tuple[str, str, str]]
+    alone: bool
+    probability: float | None
 
 
 class LatentFinding(TypedDict):
@@ -556,6 +589,7 @@ class RiskDict(TypedDict):
     per_hour_high: float
     missing: list[tuple[str, str]]
     parts: list[FailureRisk]
+    causes: list[CauseRisk]
     rare_event: float | None
     cut_set_bound: float | None
     severity: Severity | None

@@ -174,6 +174,8 @@ void read_dispatch_item(Reader& r, DispatchItem& out) {
 void read_common_cause(Reader& r, CommonCause& out) {
     static constexpr Field<CommonCause> fields[] = {
         {"name", [](Reader& in, CommonCause& c) { in.text(c.name); }},
+        {"rate", [](Reader& in, CommonCause& c) { in.number(c.rate); }},
+        {"probability", [](Reader& in, CommonCause& c) { in.number(c.probability); }},
         {"fails", [](Reader& in, CommonCause& c) { in.list(c.fails, "a list of failures", [&](FailureRef& f) { read_failure_ref(in, f); }); }, true},
     };
     r.record(out, fields, "a common cause");

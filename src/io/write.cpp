@@ -443,6 +443,8 @@ void write(Writer& w, const DispatchItem& d) {
 void write(Writer& w, const CommonCause& c) {
     w.object([&] {
         w.member("name", c.name);
+        w.member("rate", c.rate);
+        w.member("probability", c.probability);
         w.key("fails");
         w.list(c.fails, [&](const FailureRef& f) {
             if (f.mode == "loss" && f.at.empty()) return w.text(f.element);

@@ -2,19 +2,27 @@
 
 #include <algorithm>
 #include <array>
+#include <chrono>
+#include <numeric>
+#include <set>
+#include <tuple>
 #include <utility>
 
 #include <fedfrom/logic/minimal_sets.hpp>
 #include <fedfrom/solve/sweep.hpp>
+#include <fedfrom/solve/sweeper.hpp>
 
-#include "goal_formula.hpp"
+#include "failure_odds.hpp"
+#include "goal_diagram.hpp"
 
 namespace fedfrom {
 namespace {
 
 using namespace detail;
 
-constexpr int most_at_once = 3;  // of a sweep
+constexpr int usual_at_once = 3, most_at_once = 4;  // of what is settled
+
+using Places = std::vector<std::uint32_t>;  // of failures, ascending
 
 class Search {
 public:
@@ -23,22 +31,33 @@ public:
           function_(from.network().function(function).index) {
         check_goal(c_, function_, options.below);
         if (options.order && *options.order < 1) throw NotPossible("`order` is at least one failure, not " + std::to_string(*options.order) + ".");
+        if (!(options.at_least >= 0 && options.at_least <= 1)) throw NotPossible("`at_least` is a probability, from 0 to 1.");
+        if (options.at_least > 0 && options.hours == 0) throw NotPossible("`at_least` needs the `hours` of a flight.");
+        if (options.at_least > 0 && options.order) throw NotPossible("A limit on `order` or on probability, not both.");
+        if (paths && options.hours != 0) throw NotPossible("Path sets are not failures that happen: leave `hours` out.");
         failures_ = failures_to_combine(state_, options.within);
+        if (options.hours == 0) return;
+        const FailureOdds odds(c_, failures_, options.hours);
+        for (std::size_t i = 0; i < failures_.size(); ++i) {
+            odds_.push_back(odds.at_most(i));
+            if (!odds.known(i)) unknown_.insert(static_cast<std::uint32_t>(i));
+        }
     }
 
     CutSets cuts() {
         if (already()) return std::move(answer_);
-        if (const std::string reason = why_no_formula(answer_.before, function_, failures_); reason.empty()) by_formula();
-        else by_settling(reason);
+        GoalDiagram all = goal_diagram(answer_.before, function_, answer_.options.below, each_alone(failures_), answer_.options.budget);
+        if (all.complete() || all.formula) by_diagram(all);
+        else by_settling(all);
         return std::move(answer_);
     }
 
     CutSets paths() {
         if (already()) return std::move(answer_);
         const std::string cannot = "The path sets of `" + answer_.function + "` cannot be told: ";
-        const std::string reason = why_no_formula(answer_.before, function_, failures_);
-        if (!reason.empty()) throw NotPossible(cannot + reason + ", so that whether it works is no formula of the failures.");
-        by_formula();
+        GoalDiagram all = goal_diagram(answer_.before, function_, answer_.options.below, each_alone(failures_), answer_.options.budget, true);
+        if (!all.complete() && !all.formula) throw NotPossible(cannot + all.why_open + ", so that not every combination is decided.");
+        by_diagram(all);
         if (!answer_.helping_known) throw NotPossible(cannot + "the budget does not suffice for finding out whether a failure can help.");
         if (!answer_.helping.empty()) throw NotPossible(cannot + said(answer_.helping.front()) + " can help, so that more that works can be worse.");
         return std::move(answer_);
@@ -50,6 +69,9 @@ private:
     const Compiled& c_;
     std::uint32_t function_;
     std::vector<FailureHandle> failures_;  // by element, mode
+    std::vector<double> odds_;             // by failure: on the worst flight; empty where none are asked for
+    std::set<std::uint32_t> unknown_;      // failures taken as certain
+    std::chrono::steady_clock::time_point begun_ = std::chrono::steady_clock::now();
 
     std::string said(const FailureRef& f) const { return f.mode + " of `" + f.element + "`"; }
     std::uint32_t element_of(FailureHandle f) const { return c_.failures[f.index].element; }
@@ -60,31 +82,61 @@ private:
         return answer_.already = answer_.complete = !answer_.by.empty();
     }
 
-    void by_formula() {
-        answer_.by = by_its_formula;
-        const Formula formula = goal_formula(answer_.before, function_, answer_.options.below, failures_, answer_.paths);
-        Wanted wanted{.budget = answer_.options.budget};
-        if (answer_.options.order) wanted.order = static_cast<std::uint32_t>(*answer_.options.order);
+    void by_diagram(GoalDiagram& all) {
+        answer_.by = all.by;
+        if (!all.diagram) return take_from_formula(*all.formula);
+        for (const std::uint32_t v : variables_read(*all.diagram))
+            if (unknown_.contains(v)) answer_.missing.push_back(ref(failures_[v]));
         try {
-            OrderedDiagram diagram = ordered_diagram(formula, answer_.options.budget);
-            for (const std::uint32_t v : those_that_help(diagram)) answer_.helping.push_back(ref(failures_[v]));
+            for (const std::uint32_t v : those_that_help(*all.diagram)) answer_.helping.push_back(ref(failures_[v]));
             answer_.helping_known = true;
-            take(minimal_sets(diagram, wanted));
         } catch (const BudgetSpent&) {
-            take(minimal_sets(formula, wanted));
+            answer_.helping.clear();
+        }
+        try {
+            take(minimal_sets(*all.diagram, wanted()));
+        } catch (const BudgetSpent&) {
+            if (all.formula) return take_from_formula(*all.formula);
+            answer_.helping.clear();
+            answer_.helping_known = false;
+            by_settling({.why_open = "the budget does not suffice for the sets of all combinations at once"});
         }
     }
 
+    void take_from_formula(const Formula& formula) {
+        tell_all_missing();
+        take(minimal_sets(formula, wanted()));
+    }
+
+    Wanted wanted() const {
+        Wanted wanted{.at_least = answer_.options.at_least, .p = odds_, .budget = answer_.options.budget};
+        if (answer_.options.order) wanted.order = static_cast<std::uint32_t>(*answer_.options.order);
+        return wanted;
+    }
+
+    void tell_all_missing() {
+        answer_.missing.clear();
+        for (const std::uint32_t i : unknown_) answer_.missing.push_back(ref(failures_[i]));
+    }
+
     void take(MinimalSets found) {
-        found.family = found.families.without(found.family, two_modes_of_one(found));
+        without_two_modes(found);
+        take_listed(found);
+        answer_.complete = found.complete;
+        answer_.complete_from = found.complete_from;
+        if (!odds_.empty()) answer_.dropped = found.dropped;
+        if (found.complete_to) answer_.complete_to = static_cast<int>(std::min<std::uint32_t>(*found.complete_to, static_cast<std::uint32_t>(failures_.size())));
+    }
+
+    void take_listed(const MinimalSets& found) {
         answer_.counts = found.count_by_order();
         for (const auto& set : found.sets(answer_.options.most_sets)) {
             answer_.sets.emplace_back();
             for (const std::uint32_t v : set) answer_.sets.back().push_back(ref(failures_[v]));
         }
-        answer_.complete = found.complete;
-        if (found.complete_to) answer_.complete_to = static_cast<int>(std::min<std::uint32_t>(*found.complete_to, static_cast<std::uint32_t>(failures_.size())));
     }
+
+    void without_two_modes(MinimalSets& found) const { found.family = found.families.without(found.family, two_modes_of_one(found)); }
 
     /// Every pair of failures of one element. (In path sets, which say what must not fail, they may well stand together.)
     Family two_modes_of_one(MinimalSets& found) const {
@@ -99,36 +151,142 @@ private:
         return pairs;
     }
 
-    void by_settling(const std::string& reason) {
-        const int order = std::min(answer_.options.order.value_or(most_at_once), most_at_once);
-        answer_.by = "By settling every combination of up to " + std::to_string(order) + (order == 1 ? " failure, since " : " failures, since ") + reason + ".";
-        answer_.counts.assign(static_cast<std::size_t>(order) + 1, 0);
-        if (failures_.empty()) {
-            answer_.complete = true;
-            answer_.complete_to = 0;
-            return;
-        }
-        SweepOptions options{.order = order, .goals = {{function_}}, .threads = 0, .seconds = answer_.options.seconds, .progress = answer_.options.progress};
-        for (const FailureHandle f : failures_) options.events.push_back(Event::fail(f));
-        const SweepResult swept = Sweep(answer_.before.state(), options).run();
-        std::vector<std::array<std::uint32_t, 3>> found;
-        for (const SweepHit& hit : swept.hits) {
-            // A sweep lists what no part does; of a part that already takes the function below, what takes it further is no more.
-            if (hit.level <= answer_.options.below || std::ranges::any_of(found, [&](const auto& part) { return contains(hit.events, part); })) continue;
-            found.push_back(hit.events);
-            std::vector<FailureRef> set;
-            for (const std::uint32_t e : hit.events)
-                if (e != none) set.push_back(ref({swept.events[e].index}));
-            ++answer_.counts[set.size()];
-            if (answer_.sets.size() < answer_.options.most_sets) answer_.sets.push_back(std::move(set));
-        }
-        answer_.complete_to = swept.complete_to;
-        if (!swept.complete) answer_.by += " The time ran out before all were.";
-        answer_.complete = swept.complete && static_cast<std::size_t>(order) >= failures_.size();
+    /// Every combination to an order; and what a diagram decides beyond that.
+    void by_settling(GoalDiagram all) {
+        static constexpr std::array in_words{"one failure", "two failures", "three failures", "four failures"};
+        const int order = std::min(answer_.options.order.value_or(usual_at_once), most_at_once);
+        answer_.by = "By settling every combination of up to " + std::string(in_words[static_cast<std::size_t>(order) - 1]) + ", since " + all.why_open + ".";
+        tell_all_missing();
+        std::set<Places> found;
+        answer_.complete_to = failures_.empty() ? 0 : up_to_three(std::min(order, 3), found);
+        if (order == 4 && answer_.complete_to == 3 && of_four(found)) answer_.complete_to = 4;
+        if (!failures_.empty() && answer_.complete_to < order) answer_.by += " The time ran out, or it was cancelled, before all were.";
+        answer_.complete = static_cast<std::size_t>(*answer_.complete_to) >= failures_.size();
+        keep_probable(found);
+        if (all.diagram && !all.hunts && !answer_.complete) take_beyond(all, found);
+        list(found);
     }
 
-    static bool contains(const std::array<std::uint32_t, 3>& set, const std::array<std::uint32_t, 3>& part) {
-        return std::ranges::all_of(part, [&](std::uint32_t e) { return e == none || std::ranges::find(set, e) != set.end(); });
+    /// Sets that a diagram decides replace those found one by one: with nothing doubtful in them there is nothing doubtful below them.
+    void take_beyond(GoalDiagram& all, std::set<Places>& found) {
+        std::vector<bool> spreads(failures_.size(), false), doubtful(failures_.size(), false);
+        for (const std::uint32_t i : those_that_spread(c_, each_alone(failures_))) spreads[i] = true;
+        for (const std::uint32_t i : all.doubtful) doubtful[i] = true;
+        try {
+            OrderedDiagram& d = *all.diagram;
+            const std::vector<std::uint32_t> level = positions(d.order);
+            for (const std::uint32_t i : all.doubtful) d.top = d.diagrams.all(d.top, !d.diagrams.variable(level[i]));
+            MinimalSets sets = minimal_sets(d, wanted());
+            without_two_modes(sets);
+            std::erase_if(found, [&](const Places& set) {
+                return std::ranges::count_if(set, [&](std::uint32_t i) { return spreads[i]; }) < 2 && std::ranges::none_of(set, [&](std::uint32_t i) { return doubtful[i]; });
+            });
+            take_listed(sets);
+        } catch (const BudgetSpent&) {
+            return;
+        }
+        answer_.spreading_to = all.doubtful.empty() ? 1 : 0;
+        answer_.by += " Beyond, by settling all at once in which " + std::string(all.doubtful.empty() ? "at most one" : "none") + " of the failures spreads.";
+    }
+
+    /// By size, then by places; with those that are listed already.
+    void list(const std::set<Places>& found) {
+        for (const Places& set : found) {
+            if (answer_.counts.size() <= set.size()) answer_.counts.resize(set.size() + 1, 0);
+            ++answer_.counts[set.size()];
+            std::vector<FailureRef> failures;
+            for (const std::uint32_t i : set) failures.push_back(ref(failures_[i]));
+            answer_.sets.push_back(std::move(failures));
+        }
+        std::ranges::stable_sort(answer_.sets, [](const auto& a, const auto& b) {
+            const auto key = [](const FailureRef& f) { return std::tie(f.element, f.mode); };
+            if (a.size() != b.size()) return a.size() < b.size();
+            return std::ranges::lexicographical_compare(a, b, {}, key, key);
+        });
+        if (answer_.sets.size() > answer_.options.most_sets) answer_.sets.resize(answer_.options.most_sets);
+    }
+
+    /// Nothing where no time is left.
+    std::optional<SweepOptions> sweep_options(int order) const {
+        SweepOptions options{.order = order, .goals = {{function_}}, .threads = 0, .seconds = answer_.options.seconds};
+        if (options.seconds > 0) options.seconds -= std::chrono::duration<double>(std::chrono::steady_clock::now() - begun_).count();
+        return answer_.options.seconds > 0 && options.seconds <= 0 ? std::nullopt : std::optional(options);
+    }
+
+    /// To which order it got.
+    int up_to_three(int order, std::set<Places>& found) const {
+        auto options = sweep_options(order);
+        if (!options) return 0;
+        for (const FailureHandle f : failures_) options->events.push_back(Event::fail(f));
+        if (answer_.options.order != 4) options->progress = answer_.options.progress;
+        const SweepResult swept = Sweep(answer_.before.state(), *options).run();
+        for (const SweepHit& hit : swept.hits) take_if_minimal(hit, {}, found);
+        return swept.complete ? order : swept.complete_to;
+    }
+
+    /// With each failure in all of them, combinations of three of those after it. Whether it got through.
+    bool of_four(std::set<Places>& found) const {
+        const std::vector<std::uint32_t> places = may_stand_with_others(found);
+        for (std::size_t i = 0; i + 3 < places.size(); ++i) {
+            auto options = sweep_options(3);
+            if (!options) return false;
+            options->always = {Event::fail(failures_[places[i]])};
+            const std::vector<std::uint32_t> after(places.begin() + static_cast<std::ptrdiff_t>(i) + 1, places.end());
+            for (const std::uint32_t place : after) options->events.push_back(Event::fail(failures_[place]));
+            if (answer_.options.progress)
+                options->progress = [&](double part) { return answer_.options.progress(done(i, part, places.size())); };
+            const SweepResult swept = Sweep(answer_.before.state(), *options).run();
+            for (const SweepHit& hit : swept.hits)
+                if (hit.events[2] != none) take_if_minimal({{after[hit.events[0]], after[hit.events[1]], after[hit.events[2]]}, hit.goal, hit.level}, {places[i]}, found);
+            if (!swept.complete) return false;
+        }
+        return true;
+    }
+
+    /// The part of all combinations of four of n that is done, with part of those that begin with the i-th.
+    static double done(std::size_t i, double part, std::size_t n) {
+        const auto fours = [](double k) { return k * (k - 1) * (k - 2) * (k - 3); };
+        const double all = fours(static_cast<double>(n)), left = fours(static_cast<double>(n - i)), left_after = fours(static_cast<double>(n - i - 1));
+        return 1 - (left + part * (left_after - left)) / all;
+    }
+
+    /// Failures that reach the function and do not take it below by themselves.
+    std::vector<std::uint32_t> may_stand_with_others(const std::set<Places>& found) const {
+        std::vector<std::vector<Write>> writes;
+        for (const FailureHandle f : failures_) writes.push_back(writes_of(answer_.before.state(), Event::fail(f)));
+        const SweepPlan plan(c_, {function_}, faults_in(answer_.before.state(), writes), false);
+        std::vector<std::uint32_t> list;
+        for (std::uint32_t i = 0; i < failures_.size(); ++i)
+            if (!found.contains({i}) && !std::ranges::all_of(writes[i], [&](const Write& w) { return plan.inert(w.variable); })) list.push_back(i);
+        return list;
+    }
+
+    /// A sweep lists what no part does; of a part that already takes the function below, what takes it further is no more.
+    void take_if_minimal(const SweepHit& hit, Places set, std::set<Places>& found) const {
+        if (hit.level <= answer_.options.below) return;
+        for (const std::uint32_t e : hit.events)
+            if (e != none) set.push_back(e);
+        for (std::uint32_t part = 1; part + 1 < 1u << set.size(); ++part) {
+            Places some;
+            for (std::size_t i = 0; i < set.size(); ++i)
+                if (part >> i & 1) some.push_back(set[i]);
+            if (found.contains(some)) return;
+        }
+        found.insert(std::move(set));
+    }
+
+    /// Whenever the function is below the level, all of a minimal set has happened, or more than was examined.
+    void keep_probable(std::set<Places>& found) {
+        if (odds_.empty()) return;
+        double dropped = answer_.complete ? 0 : probability_of_more(c_, failures_, odds_, *answer_.complete_to);
+        std::erase_if(found, [&](const Places& set) {
+            const double p = std::accumulate(set.begin(), set.end(), 1.0, [&](double so_far, std::uint32_t i) { return so_far * odds_[i]; });
+            if (p >= answer_.options.at_least) return false;
+            answer_.complete = false;
+            dropped += p;
+            return true;
+        });
+        answer_.dropped = std::min(1.0, dropped);
     }
 };
 

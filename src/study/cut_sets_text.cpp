@@ -1,7 +1,6 @@
 #include <fedfrom/study/cut_sets.hpp>
 
-#include <limits>
-
+#include "set_counts.hpp"
 #include "words.hpp"
 
 namespace fedfrom {
@@ -9,21 +8,22 @@ namespace {
 
 using namespace detail;
 
-std::string number(std::uint64_t n) { return n == std::numeric_limits<std::uint64_t>::max() ? "more than can be counted" : std::to_string(n); }
-
 /// "2 of one failure, 11 of two".
 std::string by_order(const CutSets& s) {
     static const char* const small[]{"no failure", "one failure", "two", "three", "four", "five", "six", "seven", "eight", "nine"};
     std::vector<std::string> parts;
     for (std::size_t k = 0; k < s.counts.size(); ++k)
-        if (s.counts[k] != 0) parts.push_back(number(s.counts[k]) + " of " + (k < std::size(small) ? std::string(small[k]) : std::to_string(k)));
+        if (s.counts[k] != 0) parts.push_back(count_text(s.counts[k]) + " of " + (k < std::size(small) ? std::string(small[k]) : std::to_string(k)));
     return parts.empty() ? "none" : listed(parts);
 }
 
 std::string how_far(const CutSets& s) {
     if (s.complete) return s.paths ? "All of them are counted." : "Every minimal set is counted.";
+    if (s.complete_from) return "Every minimal set that is at least " + four_digits(*s.complete_from) + " probable on some flight is counted; less probable ones are not, or not all.";
+    const std::string beyond = !s.spreading_to ? "" : *s.spreading_to == 1 ? " Of any size, every one is in which at most one failure spreads." : " Of any size, every one is in which no failure spreads.";
     if (!s.complete_to) return "Not complete: the budget ran out; there are more, or none.";
-    return *s.complete_to == 0 ? "Not complete: the budget ran out before any order was." : "Complete to " + plural(static_cast<std::size_t>(*s.complete_to), "failure", "failures") + " at once; larger sets were not looked for, or not all found.";
+    if (*s.complete_to > 0 && s.options.at_least > 0) return "Of up to " + plural(static_cast<std::size_t>(*s.complete_to), "failure", "failures") + " at once, every minimal set that is at least " + four_digits(s.options.at_least) + " probable on some flight is counted; larger sets were not looked for." + beyond;
+    return *s.complete_to == 0 ? "Not complete: the budget ran out before any order was." : "Complete to " + plural(static_cast<std::size_t>(*s.complete_to), "failure", "failures") + " at once; larger sets were not looked for, or not all found." + beyond;
 }
 
 }  // namespace
@@ -45,10 +45,10 @@ Table table(const CutSets& s) {
     }
     if (!s.already) t.footnotes.push_back(s.by);
     if (!s.already) t.footnotes.push_back(how_far(s));
+    if (s.dropped && !s.complete) t.footnotes.push_back("Without all of one of the sets counted, the function is below the level with a probability of at most " + four_digits(*s.dropped) + " on any flight of " + four_digits(s.options.hours) + (s.options.hours == 1 ? " hour." : " hours."));
+    if (!s.missing.empty()) t.footnotes.push_back("Neither rate nor probability is given for " + considered(c, s.missing) + ": taken as certain, so that no set is left out for " + (s.missing.size() == 1 ? "it." : "them."));
     if (!s.already && !s.paths && !s.helping_known) t.footnotes.push_back("Whether more failures can help was not examined: a set is what is enough with everything else working.");
-    std::uint64_t all = 0;
-    for (const std::uint64_t count : s.counts) all = count > std::numeric_limits<std::uint64_t>::max() - all ? std::numeric_limits<std::uint64_t>::max() : all + count;
-    if (all > s.sets.size()) t.footnotes.push_back("Only the first " + std::to_string(s.sets.size()) + " of " + number(all) + " sets are listed.");
+    if (const std::string fewer = how_many_listed(s.counts, s.sets.size()); !fewer.empty()) t.footnotes.push_back(fewer);
     if (!s.helping.empty()) {
         std::vector<std::string> words;
         for (const FailureRef& f : s.helping) words.push_back(called(c, f));

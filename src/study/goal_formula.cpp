@@ -1,5 +1,5 @@
-// The compiled program read with formulas for words: inputs that no failure writes are constants, those that one
-// writes are its variable, and every gate is a gate of the formula.
+// The compiled program read with formulas for words: inputs that nothing writes are constants, those that a failure
+// writes are its variable, or any of those that bring it, and every gate is a gate of the formula.
 //
 // A loop's least fixed point is unrolled from all dead, in the order of evaluation. What lives through a loop does so
 // over a way that meets no gate twice; such a way goes against the order of evaluation at most once for every
@@ -9,6 +9,7 @@
 
 #include <algorithm>
 #include <map>
+#include <set>
 #include <span>
 #include <tuple>
 #include <utility>
@@ -105,12 +106,16 @@ private:
     }
 };
 
-/// The memory of the settled state as terms: what failures write, and constants.
-std::vector<Term> memory_of(const State& state, const std::vector<FailureHandle>& failures, const Builder& b, bool working) {
+/// The memory of the settled state as terms: what is written by what happens, and constants.
+std::vector<Term> memory_of(const State& state, const Happenings& happenings, Builder& b, bool working) {
     std::vector<Term> at;
     for (const One bit : state.memory()) at.push_back(any(bit) ? Formula::always : Formula::never);
-    for (std::uint32_t i = 0; i < failures.size(); ++i)
-        for (const Write& w : writes_of(state, Event::fail(failures[i]))) at[w.variable] = (working ? !b.formula.variable(i) : b.formula.variable(i)).negated_if(!w.value);
+    std::map<Variable, std::vector<Term>> writers;
+    for (std::uint32_t i = 0; i < happenings.size(); ++i)
+        for (const Event& event : happenings[i])
+            for (const Write& w : writes_of(state, event)) writers[w.variable].push_back(working ? !b.formula.variable(i) : b.formula.variable(i));
+    // What is written is what does not stand there yet.
+    for (const auto& [variable, terms] : writers) at[variable] = b.any(terms).negated_if(at[variable] == Formula::always);
     at[0] = Formula::always;
     return at;
 }
@@ -122,18 +127,25 @@ void apply(std::vector<Term>& memory, const Compiled& c, const DemandInfo& deman
     for (const GivenSetting& s : demand.given) memory[c.givens[s.given].variable] = constant(s.value);
 }
 
-/// Whether two of the failures write the same: their order would matter.
-bool overlap(const State& state, const std::vector<FailureHandle>& failures) {
-    std::vector<bool> written(state.memory().size(), false);
-    for (const FailureHandle f : failures)
-        for (const Write& w : writes_of(state, Event::fail(f))) {
-            if (written[w.variable]) return true;
-            written[w.variable] = true;
-        }
+/// Whether two different events write the same: their order would matter.
+bool overlap(const State& state, const Happenings& happenings) {
+    std::vector<const Event*> writer(state.memory().size(), nullptr);
+    for (const auto& events : happenings)
+        for (const Event& event : events)
+            for (const Write& w : writes_of(state, event)) {
+                if (writer[w.variable] && *writer[w.variable] != event) return true;
+                writer[w.variable] = &event;
+            }
     return false;
 }
 
 }  // namespace
+
+std::vector<std::uint32_t> variables_read(const OrderedDiagram& d) {
+    std::set<std::uint32_t> read;
+    for (const std::uint32_t n : d.diagrams.walk(d.top)) read.insert(d.order[d.diagrams.node(n).level]);
+    return {read.begin(), read.end()};
+}
 
 std::vector<std::uint32_t> those_that_help(OrderedDiagram& d) {
     std::vector<std::uint32_t> list;
@@ -181,27 +193,52 @@ std::vector<FailureHandle> failures_to_combine(const State& state, const std::op
     return list;
 }
 
-std::string why_no_formula(const Outcome& before, std::uint32_t function, const std::vector<FailureHandle>& failures) {
+Happenings each_alone(const std::vector<FailureHandle>& failures) {
+    Happenings list;
+    for (const FailureHandle f : failures) list.push_back({Event::fail(f)});
+    return list;
+}
+
+std::string why_one_by_one(const Outcome& before, const Happenings& happenings) {
     const Compiled& c = before.network().compiled();
     if (!before.hunting().empty()) return *c.elements[before.hunting().front()].id + " never comes to rest";
-    for (const ZoneInfo& z : c.zones) {
-        if (z.seed == never) continue;
-        if (before.truth(z.seed).value_or(true)) return "a fault in " + *c.elements[z.element].id + " spreads";
-        for (const FailureHandle f : failures)
-            if (c.failures[f.index].variable == z.seed.variable()) return c.failures[f.index].mode + " of " + *c.elements[z.element].id + " spreads";
-    }
+    for (std::uint32_t d = 0; d < c.demands.size(); ++d)
+        if (before.worlds(d).values.size() > 1 || before.worlds(d).all_unknown) return "with what a function asks for, something never comes to rest";
+    if (overlap(before.state(), happenings)) return "two of the failures are of one element and hold it in different positions";
+    return {};
+}
+
+/// The zone a failure is the seed of; none where it spreads nothing.
+const ZoneInfo* zone_of(const Compiled& c, const Event& failure) {
+    const auto it = std::ranges::find_if(c.zones, [&](const ZoneInfo& z) { return z.seed != never && z.seed.variable() == c.failures[failure.index].variable; });
+    return it == c.zones.end() ? nullptr : &*it;
+}
+
+std::vector<std::uint32_t> those_that_spread(const Compiled& c, const Happenings& happenings) {
+    std::vector<std::uint32_t> list;
+    for (std::uint32_t i = 0; i < happenings.size(); ++i)
+        if (std::ranges::any_of(happenings[i], [&](const Event& e) { return zone_of(c, e) != nullptr; })) list.push_back(i);
+    return list;
+}
+
+std::string why_no_formula(const Outcome& before, std::uint32_t function, const Happenings& happenings) {
+    const Compiled& c = before.network().compiled();
+    for (const ZoneInfo& z : c.zones)
+        if (z.seed != never && before.truth(z.seed).value_or(true)) return "a fault in " + *c.elements[z.element].id + " spreads";
+    for (const auto& events : happenings)
+        for (const Event& event : events)
+            if (const ZoneInfo* zone = zone_of(c, event)) return c.failures[event.index].mode + " of " + *c.elements[zone->element].id + " spreads";
     const Cone cone = cone_of(c, with_those_read(c, function), false);
     for (std::size_t i = 0; i < c.memory_cells.size(); ++i)
         if (cone.cells[i]) return "it hangs on " + *c.elements[c.memory_cells[i].element].id + ", which keeps its position";
     for (std::size_t h = 0; h < c.holders.size(); ++h)
         if (cone.holders[h]) return "it hangs on " + *c.elements[c.holders[h]].id + ", which holds itself in";
-    if (overlap(before.state(), failures)) return "two of the failures are of one element and hold it in different positions";
     return {};
 }
 
-Formula goal_formula(const Outcome& before, std::uint32_t function, Level below, const std::vector<FailureHandle>& failures, bool working) {
+Formula goal_formula(const Outcome& before, std::uint32_t function, Level below, const Happenings& happenings, bool working) {
     const Compiled& c = before.network().compiled();
-    Builder b(static_cast<std::uint32_t>(failures.size()));
+    Builder b(static_cast<std::uint32_t>(happenings.size()));
     const std::vector<std::uint32_t> needed = with_those_read(c, function);
     const Cone cone = cone_of(c, needed, false);
     std::map<std::uint32_t, Reading> readings;  // by demand
@@ -212,7 +249,7 @@ Formula goal_formula(const Outcome& before, std::uint32_t function, Level below,
         const FunctionInfo& info = c.functions[f];
         auto reading = readings.find(info.demand);
         if (reading == readings.end()) {
-            std::vector<Term> memory = memory_of(before.state(), failures, b, working);
+            std::vector<Term> memory = memory_of(before.state(), happenings, b, working);
             apply(memory, c, c.demands[info.demand]);
             reading = readings.try_emplace(info.demand, c.program, b, std::move(memory), cone).first;
         }

@@ -1,4 +1,4 @@
-// A function's level as a Boolean formula of failures.
+// A function's level as a Boolean formula of what may happen.
 #pragma once
 
 #include <cstdint>
@@ -20,15 +20,28 @@ std::vector<FailureHandle> failures_to_combine(const State& state, const std::op
 /// "sg_l", "loss".
 FailureRef ref_of(const Compiled& c, FailureHandle failure);
 
-/// Why a function cannot be written as a formula of these failures; empty where it can.
-std::string why_no_formula(const Outcome& before, std::uint32_t function, const std::vector<FailureHandle>& failures);
+/// What may happen, each a variable: a failure, or the failures that a common cause brings.
+using Happenings = std::vector<std::vector<Event>>;
+Happenings each_alone(const std::vector<FailureHandle>& failures);
 
-/// Holds where the function is below the level. Only where `why_no_formula` has nothing to say.
-/// `working`: variable i is that failure i has *not* happened, and the formula that the function is *not* below the level.
-Formula goal_formula(const Outcome& before, std::uint32_t function, Level below, const std::vector<FailureHandle>& failures, bool working = false);
+/// Why combinations of these have to be settled one by one; empty where they need not: nothing hunts, and their order is nothing.
+std::string why_one_by_one(const Outcome& before, const Happenings& happenings);
+
+/// Those with a short, a leak or a jam, ascending.
+std::vector<std::uint32_t> those_that_spread(const Compiled& c, const Happenings& happenings);
+
+/// Why even so a function cannot be written as a formula; empty where it can.
+std::string why_no_formula(const Outcome& before, std::uint32_t function, const Happenings& happenings);
+
+/// Holds where the function is below the level. Only where neither of these has anything to say.
+/// `working`: variable i is that i has *not* happened, and the formula that the function is *not* below the level.
+Formula goal_formula(const Outcome& before, std::uint32_t function, Level below, const Happenings& happenings, bool working = false);
 
 /// What a result says of having been found so.
 inline constexpr const char* by_its_formula = "By the formula of the function: nothing it hangs on keeps a position or holds itself in, and none of the failures considered spreads.";
+
+/// Variables that a formula's diagram reads, ascending.
+std::vector<std::uint32_t> variables_read(const OrderedDiagram& diagram);
 
 /// Variables of a formula's diagram with which it holds less than without, somewhere: failures that can help. Ascending. O(variables · nodes).
 std::vector<std::uint32_t> those_that_help(OrderedDiagram& diagram);

@@ -1,12 +1,12 @@
 #include <fedfrom/study/impact_table.hpp>
 
 #include <algorithm>
-#include <map>
 #include <span>
 #include <tuple>
 
 #include <fedfrom/solve/sweep.hpp>
 
+#include "common_events.hpp"
 #include "harm.hpp"
 #include "words.hpp"
 
@@ -54,32 +54,16 @@ private:
     const Compiled& c_;
     std::vector<std::uint32_t> goals_;
 
-    bool present(const FailureRef& f) const { return state_.failed(state_.network().failure(f.element, f.mode)); }
-
-    bool can_fail(const FailureRef& f) const {
-        const ElementInfo& e = c_.elements[state_.network().element(f.element).index];
-        return failure_of(c_, e, f.mode) != none;
-    }
-
-    /// Adds a cause with those of its failures that can still happen; none, if none can.
-    void add(std::vector<Impact>& list, Impact cause, const std::vector<FailureRef>& fails) const {
-        for (const FailureRef& f : fails)
-            if (can_fail(f) && !present(f)) cause.fails.push_back(f);
-        if (!cause.fails.empty()) list.push_back(std::move(cause));
-    }
-
     std::vector<Impact> causes(bool common) const {
         std::vector<Impact> list;
-        for (const FailureInfo& f : c_.failures) {
+        for (std::uint32_t i = 0; i < c_.failures.size(); ++i) {
+            const FailureInfo& f = c_.failures[i];
             const ElementInfo& e = c_.elements[f.element];
-            add(list, {.cause = Impact::Cause::failure, .id = *e.id, .mode = f.mode, .name = e.element->name}, {{.element = *e.id, .mode = f.mode}});
+            if (!state_.failed({i})) list.push_back({.cause = Impact::Cause::failure, .id = *e.id, .mode = f.mode, .name = e.element->name, .fails = {{.element = *e.id, .mode = f.mode}}});
         }
         if (!common) return list;
-        for (const auto& [id, cause] : c_.model.common_causes) add(list, {.cause = Impact::Cause::common_cause, .id = id, .name = cause.name}, cause.fails);
-        std::map<std::string, std::vector<FailureRef>> zones;
-        for (const ElementInfo& e : c_.elements)
-            if (e.fitted && !e.element->zone.empty()) zones[e.element->zone].push_back({.element = *e.id});
-        for (const auto& [zone, fails] : zones) add(list, {.cause = Impact::Cause::zone, .id = zone}, fails);
+        for (CommonEvent& event : common_events(state_))
+            list.push_back({.cause = event.zone ? Impact::Cause::zone : Impact::Cause::common_cause, .id = event.id, .name = event.name, .fails = std::move(event.fails)});
         return list;
     }
 

@@ -1,14 +1,14 @@
-// Exact where the function is a formula: its diagram gives the probability in one walk. Elsewhere the failures that are
+// Exact where there is a diagram of all combinations: it gives the probability in one walk. Elsewhere the failures that are
 // examined are told apart from those that are not: the loss is at least as likely as the combinations of up to three failures
 // that cause it, each taken with nothing else failed, and at most as likely as these and everything not examined together.
 #include <fedfrom/study/risk.hpp>
 
 #include <algorithm>
 #include <array>
+#include <chrono>
 #include <cmath>
 #include <limits>
 #include <numeric>
-#include <set>
 #include <tuple>
 #include <utility>
 
@@ -16,7 +16,9 @@
 #include <fedfrom/logic/probability.hpp>
 #include <fedfrom/solve/sweep.hpp>
 
-#include "goal_formula.hpp"
+#include "common_events.hpp"
+#include "failure_odds.hpp"
+#include "goal_diagram.hpp"
 
 namespace fedfrom {
 namespace {
@@ -27,30 +29,27 @@ constexpr int most_at_once = 3;                  // of a sweep
 constexpr std::size_t most_sets_united = 1000;   // for the Fussell-Vesely importance
 constexpr double most_work = 2e8;                // nodes or combinations, and failures, times flights: some seconds
 
-const FailureMode* figures_of(const Compiled& c, FailureHandle f) {
-    const FailureInfo& info = c.failures[f.index];
-    const auto& written = c.elements[info.element].element->failures;
-    const auto it = written.find(info.mode);
-    return it == written.end() ? nullptr : &it->second;
-}
+/// Combinations of failures that take the function below the level, by their places, examined up to an order.
+struct Examined {
+    std::vector<std::array<std::uint32_t, 3>> taking{};
+    int order = 0;
+};
 
 class Assessor {
 public:
     Assessor(const State& from, std::string_view function, const RiskOptions& options)
         : state_(from), answer_{.before = settle(state_), .function = std::string(function), .options = options}, c_(from.network().compiled()),
-          function_(from.network().function(function).index) {
-        if (!(options.hours > 0) || !std::isfinite(options.hours)) throw NotPossible("`hours` of a flight must be above 0.");
+          function_(from.network().function(function).index), failures_(failures_to_combine(state_, options.within)), odds_(c_, failures_, options.hours) {
         check_goal(c_, function_, options.below);
-        failures_ = failures_to_combine(state_, options.within);
-        for (const FailureHandle f : failures_) known_.push_back(known(f));
+        happenings_ = each_alone(failures_);
     }
 
     Risk run() {
         answer_.by = already_below(answer_.before, function_, answer_.options.below);
         answer_.already = !answer_.by.empty();
+        if (answer_.options.causes && !answer_.options.within && !answer_.already) take_causes();
         if (answer_.already) answer_.low = answer_.high = 1;
-        else if (const std::string reason = why_no_formula(answer_.before, function_, failures_); reason.empty()) by_formula();
-        else by_settling(reason);
+        else assess(goal_diagram(answer_.before, function_, answer_.options.below, happenings_, answer_.options.budget));
         answer_.per_hour_low = answer_.low / answer_.options.hours;
         answer_.per_hour_high = answer_.high / answer_.options.hours;
         set_against_objective();
@@ -63,79 +62,93 @@ private:
     const Compiled& c_;
     std::uint32_t function_;
     std::vector<FailureHandle> failures_;
-    std::vector<bool> known_;  // by failure: it has a rate or a probability
+    FailureOdds odds_;
+    Happenings happenings_;                // the failures, then the common causes that have a probability
+    std::vector<double> of_causes_;        // the probabilities of these
+    std::vector<std::string> cause_ids_;
 
     FailureRef ref(std::size_t i) const { return ref_of(c_, failures_[i]); }
+    bool is_failure(std::size_t i) const { return i < failures_.size(); }
+    bool known(std::size_t i) const { return !is_failure(i) || odds_.known(i); }
 
-    bool known(FailureHandle f) const {
-        const FailureMode* m = figures_of(c_, f);
-        return m && (m->rate || m->probability);
-    }
-
-    /// Flights from one check to the next; 1 where it does not hide.
-    int interval(std::size_t i) const {
-        const FailureMode* m = figures_of(c_, failures_[i]);
-        if (!m || !m->hidden_for) return 1;
-        const double flights = std::ceil(*m->hidden_for / answer_.options.hours);
-        return static_cast<int>(std::clamp(flights, 1.0, 1e9));
-    }
-
-    /// That it is there on the n-th flight, counted from 0.
-    double probability_on(std::size_t i, int flight) const {
-        const FailureMode* m = figures_of(c_, failures_[i]);
-        const double flights = flight % interval(i) + 1;
-        if (m->probability) return -std::expm1(flights * std::log1p(-*m->probability));
-        return -std::expm1(-*m->rate * answer_.options.hours * flights);
+    void take_causes() {
+        for (const CommonEvent& event : common_events(answer_.before.state())) {
+            CauseRisk cause{.zone = event.zone, .id = event.id, .name = event.name, .fails = event.fails, .probability = event.probability};
+            if (event.rate) cause.probability = -std::expm1(-*event.rate * answer_.options.hours);
+            State with = answer_.before.state();
+            std::vector<Event> brings;
+            for (const FailureRef& f : event.fails) {
+                brings.push_back(failure_event(with.network(), f.element, f.mode, f.at));
+                with.apply(brings.back());
+            }
+            cause.alone = settle(with).judged()[function_].level > answer_.options.below;
+            if (cause.probability) {
+                happenings_.push_back(std::move(brings));
+                of_causes_.push_back(*cause.probability);
+                cause_ids_.push_back(event.id);
+            }
+            if (cause.alone || cause.probability) answer_.causes.push_back(std::move(cause));
+        }
     }
 
     /// Until all checks fall together again: the least common multiple of the intervals that matter.
-    void set_flights(const std::vector<std::size_t>& matter, double work_a_flight) {
+    void set_flights(const std::vector<std::uint32_t>& matter, double work_a_flight) {
         std::uint64_t flights = 1;
-        for (const std::size_t i : matter) {
-            if (!known_[i]) continue;
-            flights = std::lcm(flights, static_cast<std::uint64_t>(interval(i)));
+        for (const std::uint32_t i : matter) {
+            if (!is_failure(i) || !known(i)) continue;
+            flights = std::lcm(flights, static_cast<std::uint64_t>(odds_.interval(i)));
             if (static_cast<double>(flights) * (work_a_flight + static_cast<double>(failures_.size())) > most_work)
                 throw NotPossible("Averaging over the flights until all checks of hidden failures fall together again is too much work for `" + answer_.function + "`; give longer flights, or leave hidden failures out with `within`.");
         }
         answer_.flights = static_cast<int>(flights);
     }
 
+    /// Of failures, then of common causes.
     std::vector<double> probabilities_on(int flight, double where_missing) const {
-        std::vector<double> p(failures_.size());
-        for (std::size_t i = 0; i < p.size(); ++i) p[i] = known_[i] ? probability_on(i, flight) : where_missing;
+        std::vector<double> p = odds_.all_on(flight, where_missing);
+        p.insert(p.end(), of_causes_.begin(), of_causes_.end());
         return p;
     }
 
-    void note_missing(const std::vector<std::size_t>& matter) {
-        for (const std::size_t i : matter)
-            if (!known_[i]) answer_.missing.push_back(ref(i));
+    void note_missing(const std::vector<std::uint32_t>& matter) {
+        for (const std::uint32_t i : matter)
+            if (!known(i)) answer_.missing.push_back(ref(i));
     }
 
-    void by_formula() {
-        OrderedDiagram d = [&] {
-            const Formula formula = goal_formula(answer_.before, function_, answer_.options.below, failures_);
-            try {
-                return ordered_diagram(formula, answer_.options.budget);
-            } catch (const BudgetSpent&) {
-                throw NotPossible("The budget does not suffice for the formula of `" + answer_.function + "`; a larger `nodes`, or fewer failures in `within`, may.");
-            }
-        }();
-        answer_.by = by_its_formula;
-        const std::vector<std::size_t> matter = read_by(d);
-        note_missing(matter);
-        set_flights(matter, static_cast<double>(d.diagrams.nodes(d.top)));
-        const auto average = [&](double where_missing) {
+    void assess(GoalDiagram all) {
+        if (!all.diagram && all.formula) throw NotPossible("The budget does not suffice for the formula of `" + answer_.function + "`; a larger `nodes`, or fewer failures in `within`, may.");
+        if (all.diagram) by_diagram(all);
+        if (!all.complete()) by_settling(all.why_open);
+    }
+
+    /// Exact, or between what is surely below and what may be.
+    void by_diagram(GoalDiagram& all) {
+        OrderedDiagram& d = *all.diagram;
+        answer_.by = all.by;
+        const Diagram surely = d.top, may_be = d.diagrams.any(d.top, all.open);
+        std::vector<std::uint32_t> matter = variables_read(d);
+        const auto average = [&](Diagram top, double where_missing) {
+            d.top = top;
             double sum = 0;
             for (int flight = 0; flight < answer_.flights; ++flight) sum += probability(d, probabilities_on(flight, where_missing));
+            d.top = surely;
             return sum / answer_.flights;
         };
+        d.top = may_be;
+        for (const std::uint32_t v : variables_read(d)) matter.push_back(v);
+        d.top = surely;
+        std::ranges::sort(matter);
+        matter.erase(std::unique(matter.begin(), matter.end()), matter.end());
+        note_missing(matter);
+        set_flights(matter, static_cast<double>(d.diagrams.nodes(d.top)));
         if (answer_.missing.empty()) {
-            answer_.low = answer_.high = average(0);
-            answer_.exact = true;
-            tell_parts(d, matter);
-        } else if (none_helps(d)) {
-            answer_.low = average(0);
-            answer_.high = average(1);
+            answer_.low = average(surely, 0);
+            answer_.high = all.complete() ? answer_.low : average(may_be, 0);
+            answer_.exact = all.complete();
+            if (answer_.exact) tell_parts(d, matter);
+        } else if (all.complete() && none_helps(d)) {
+            answer_.low = average(surely, 0);
+            answer_.high = average(surely, 1);
         }
     }
 
@@ -148,15 +161,8 @@ private:
         }
     }
 
-    /// The failures whose level is in the diagram, ascending.
-    static std::vector<std::size_t> read_by(const OrderedDiagram& d) {
-        std::set<std::size_t> read;
-        for (const std::uint32_t n : d.diagrams.walk(d.top)) read.insert(d.order[d.diagrams.node(n).level]);
-        return {read.begin(), read.end()};
-    }
-
-    void tell_parts(OrderedDiagram& d, const std::vector<std::size_t>& matter) {
-        std::vector<double> p(failures_.size(), 0);
+    void tell_parts(OrderedDiagram& d, const std::vector<std::uint32_t>& matter) {
+        std::vector<double> p(happenings_.size(), 0);
         for (int flight = 0; flight < answer_.flights; ++flight) {
             const std::vector<double> on = probabilities_on(flight, 0);
             for (std::size_t i = 0; i < p.size(); ++i) p[i] += on[i] / answer_.flights;
@@ -171,8 +177,10 @@ private:
         } catch (const BudgetSpent&) {
             // The probability does not hang on them: what is told of sets is then not told.
         }
-        for (const std::size_t i : matter) {
-            FailureRisk part{.failure = ref(i), .probability = p[i], .birnbaum = slopes[i]};
+        for (const std::uint32_t i : matter) {
+            FailureRisk part{.probability = p[i], .birnbaum = slopes[i]};
+            if (is_failure(i)) part.failure = ref(i);
+            else part.cause = cause_ids_[i - failures_.size()];
             if (whole > 0) {
                 part.criticality = slopes[i] * p[i] / whole;
                 part.achievement = (whole + (1 - p[i]) * slopes[i]) / whole;
@@ -180,11 +188,11 @@ private:
                 without[i] = 0;
                 const double rest = probability(d, without);
                 part.reduction = rest > 0 ? whole / rest : std::numeric_limits<double>::infinity();
-                if (const auto some = probability_of_any(listed, static_cast<std::uint32_t>(i), p)) part.fussell_vesely = *some / whole;
+                if (const auto some = probability_of_any(listed, i, p)) part.fussell_vesely = *some / whole;
             }
             answer_.parts.push_back(std::move(part));
         }
-        std::ranges::stable_sort(answer_.parts, {}, [](const FailureRisk& r) { return std::tuple(-r.criticality.value_or(0), r.failure.element, r.failure.mode); });
+        std::ranges::stable_sort(answer_.parts, {}, [](const FailureRisk& r) { return std::tuple(-r.criticality.value_or(0), r.cause, r.failure.element, r.failure.mode); });
     }
 
     /// Of every flight, and their average: at the average probabilities they would be no bounds.
@@ -219,30 +227,77 @@ private:
     }
 
     void by_settling(const std::string& reason) {
-        answer_.by = "By settling every combination of up to " + std::to_string(most_at_once) + " failures, since " + reason + "; what is not examined makes the interval.";
-        std::vector<std::size_t> matter(failures_.size());
-        for (std::size_t i = 0; i < matter.size(); ++i) matter[i] = i;
+        if (!answer_.by.empty()) answer_.by += " ";
+        answer_.by += "By settling every combination of up to " + std::to_string(most_at_once) + " failures, since " + reason + "; what is not examined makes the interval.";
+        std::vector<std::uint32_t> matter(failures_.size());
+        std::iota(matter.begin(), matter.end(), 0u);
+        answer_.missing.clear();
         note_missing(matter);
-        if (!answer_.missing.empty() || failures_.empty()) {
-            if (failures_.empty()) answer_.low = answer_.high = 0;
-            return;
+        if (!answer_.missing.empty()) return;
+        const auto begun = std::chrono::steady_clock::now();
+        const auto left = [&] { return answer_.options.seconds - std::chrono::duration<double>(std::chrono::steady_clock::now() - begun).count(); };
+        std::vector<Examined> after;  // with nothing, then with each common cause
+        double work = static_cast<double>(happenings_.size());
+        for (std::size_t i = failures_.size(); i <= happenings_.size(); ++i) {
+            after.push_back(examined(i == failures_.size() ? std::vector<Event>{} : happenings_[i - 1], left()));
+            work += static_cast<double>(after.back().taking.size());
         }
-        SweepOptions options{.order = most_at_once, .goals = {{function_}}, .all = true, .threads = 0, .seconds = answer_.options.seconds};
-        for (const FailureHandle f : failures_) options.events.push_back(Event::fail(f));
-        std::vector<std::array<std::uint32_t, 3>> taking;
-        const SweepResult swept = Sweep(answer_.before.state(), options).run([&](const SweepHit& hit) {
-            if (hit.level > answer_.options.below) taking.push_back(hit.events);
-        });
-        const int order = swept.complete ? most_at_once : swept.complete_to;
-        if (!swept.complete) std::erase_if(taking, [&](const auto& events) { return order == 0 || (order < 3 && events[static_cast<std::size_t>(order)] != none); });
-        set_flights(matter, static_cast<double>(taking.size() + failures_.size()));
-        answer_.low = answer_.high = 0;
+        set_flights(matter, work);
+        double low = 0, high = 0;
         for (int flight = 0; flight < answer_.flights; ++flight) {
-            const std::vector<double> p = probabilities_on(flight, 0);
-            const double low = exactly_these(taking, p);
-            answer_.low += low / answer_.flights;
-            answer_.high += std::min(1.0, low + not_examined(p, order)) / answer_.flights;
+            const auto [least, most] = interval_on(flight, after);
+            low += least / answer_.flights;
+            high += most / answer_.flights;
         }
+        // Both intervals hold, where there is one already.
+        answer_.low = std::max(answer_.low, low);
+        answer_.high = std::min(answer_.high, high);
+    }
+
+    /// Every combination of failures that may come on top of these events, in the same step.
+    Examined examined(const std::vector<Event>& always, double seconds) const {
+        SweepOptions options{.order = most_at_once, .always = always, .goals = {{function_}}, .all = true, .threads = 0};
+        if (answer_.options.seconds > 0) options.seconds = std::max(seconds, 1e-9);
+        for (const FailureHandle f : failures_) options.events.push_back(Event::fail(f));
+        Examined found;
+        if (options.events.empty()) {
+            // A sweep of no events would take every failure there is.
+            State with = answer_.before.state();
+            for (const Event& event : always) with.apply(event);
+            if (settle(with).judged()[function_].level > answer_.options.below) found.taking.push_back({none, none, none});
+            return found;
+        }
+        const SweepResult swept = Sweep(answer_.before.state(), options).run([&](const SweepHit& hit) {
+            if (hit.level > answer_.options.below) found.taking.push_back(hit.events);
+        });
+        found.order = swept.complete ? most_at_once : swept.complete_to;
+        std::erase_if(found.taking, [&](const auto& events) { return found.order < 3 && events[static_cast<std::size_t>(found.order)] != none; });
+        return found;
+    }
+
+    /// By which of the common causes have happened: none, one of them, or more, of which nothing is known.
+    std::pair<double, double> interval_on(int flight, const std::vector<Examined>& after) const {
+        const std::vector<double> p = odds_.all_on(flight, 0);
+        double low = 0, high = 0, counted = 0;
+        for (std::size_t with = 0; with < after.size(); ++with) {
+            double here = 1;
+            for (std::size_t k = 0; k < of_causes_.size(); ++k) here *= k + 1 == with ? of_causes_[k] : 1 - of_causes_[k];
+            const auto [least, most] = with == 0 ? interval_with(after[0], p, {}) : interval_with(after[with], p, happenings_[failures_.size() + with - 1]);
+            low += here * least;
+            high += here * most;
+            counted += here;
+        }
+        return {low, std::min(1.0, high + std::max(0.0, 1 - counted))};
+    }
+
+    /// What is brought already changes nothing when it happens by itself too; another failure of its element was not examined.
+    std::pair<double, double> interval_with(const Examined& examined, std::vector<double> p, const std::vector<Event>& brought) const {
+        std::vector<bool> set_apart(c_.elements.size(), false);
+        for (const Event& event : brought) set_apart[c_.failures[event.index].element] = true;
+        for (std::size_t i = 0; i < p.size(); ++i)
+            if (std::ranges::find(brought, Event::fail(failures_[i])) != brought.end()) p[i] = 0;
+        const double low = exactly_these(examined.taking, p);
+        return {low, std::min(1.0, low + probability_of_more(c_, failures_, p, examined.order, set_apart))};
     }
 
     /// That one of the combinations has happened, and nothing else. What is certain to fail is in all that can happen.
@@ -262,27 +317,6 @@ private:
             if (certain_here == certain) sum += odds;
         }
         return sum * nothing_else;
-    }
-
-    /// Never below the probability that more than `order` elements have failed, or one of them in two modes.
-    double not_examined(const std::vector<double>& p, int order) const {
-        std::vector<double> count(static_cast<std::size_t>(order) + 1, 0);  // [k]: that k elements have failed, each in one mode
-        count[0] = 1;
-        double more = 0;
-        for (std::size_t i = 0; i < p.size();) {
-            double none_of = 1, one_of = 0, two_of = 0;
-            const std::uint32_t element = c_.failures[failures_[i].index].element;
-            for (; i < p.size() && c_.failures[failures_[i].index].element == element; ++i) {
-                two_of += one_of * p[i];
-                one_of = one_of * (1 - p[i]) + none_of * p[i];
-                none_of *= 1 - p[i];
-            }
-            double sum = 0;
-            for (const double x : count) sum += x;
-            more += count.back() * one_of + sum * two_of;  // once more, it stays so
-            for (std::size_t k = count.size(); k-- > 0;) count[k] = count[k] * none_of + (k > 0 ? count[k - 1] * one_of : 0);
-        }
-        return std::min(1.0, more);
     }
 
     void set_against_objective() {
@@ -328,9 +362,9 @@ private:
             if (set.size() != 2) continue;
             for (const auto& [latent, active] : {std::pair(set[0], set[1]), std::pair(set[1], set[0])}) {
                 const std::size_t l = place(latent), a = place(active);
-                if (interval(l) == 1 || !known_[l] || !known_[a]) continue;
-                sum_of(latent).residual += probability_on(a, 0) / answer_.options.hours;
-                sum_of(active).latency += probability_on(l, interval(l) - 1);
+                if (odds_.interval(l) == 1 || !known(l) || !known(a)) continue;
+                sum_of(latent).residual += odds_.on(a, 0) / answer_.options.hours;
+                sum_of(active).latency += odds_.at_most(l);
             }
         }
         for (const Sum& s : sums) {

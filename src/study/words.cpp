@@ -1,6 +1,8 @@
 #include "words.hpp"
 
 #include <algorithm>
+#include <array>
+#include <charconv>
 
 #include "table/cells.hpp"
 
@@ -56,6 +58,11 @@ std::string listed(const std::vector<std::string>& words, std::string_view last)
 }
 
 std::string digits(double x) { return value_text(Cell(x)); }
+
+std::string four_digits(double x) {
+    std::array<char, 32> text{};
+    return {text.data(), std::to_chars(text.data(), text.data() + text.size(), x, std::chars_format::general, 4).ptr};
+}
 
 std::string plural(std::size_t n, const std::string& one, const std::string& many) { return std::to_string(n) + " " + (n == 1 ? one : many); }
 

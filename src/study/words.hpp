@@ -34,6 +34,8 @@ std::string listed(const std::vector<std::string>& words, std::string_view last 
 
 /// A number with up to ten significant digits, as tables write it.
 std::string digits(double x);
+/// With four: "2.152e-05".
+std::string four_digits(double x);
 
 /// "1 pair", "3 pairs".
 std::string plural(std::size_t n, const std::string& one, const std::string& many);

@@ -21,6 +21,7 @@ from random_models import random_events, random_model  # noqa: E402
 from test_published import BRAKE_PARTS, LINKS, NETWORKS, PART, SOURCE, WHEELS, car_brake, network, perfect, sets, through  # noqa: E402
 
 LONG = os.environ.get("FEDFROM_LONG") == "1"
+AT_ONCE = ("By the formula", "By settling every combination at once")
 BELOW = {"normal": ("degraded", "lost", "unknown"), "degraded": ("lost", "unknown")}
 
 
@@ -192,6 +193,11 @@ def brute_force(state, function, candidates, order):
     return down
 
 
+def spreads(model, failure):
+    element, mode = failure
+    return mode in ("short", "leak", "jam") and model["elements"][element]["kind"] not in ("diode", "check_valve")
+
+
 def redundant_model(seed):
     """Nothing with memory, and nothing that spreads: sources, tied buses, voters, relays that act because something is lost, two functions, one with a demand."""
     r = random.Random(seed)
@@ -213,7 +219,7 @@ def redundant_model(seed):
     return {"format": "fedfrom/1", "name": f"Redundant {seed}", "elements": elements, "ties": ties, "functions": functions}
 
 
-met = {"by formula": 0, "by settling": 0, "sets of two or more": 0, "sets of four or more": 0, "helped": 0}
+met = {"with memory": 0, "beyond three": 0, "one spreads": 0, "cut off": 0, "must work": 0, "by formula": 0, "by settling": 0, "sets of two or more": 0, "sets of four or more": 0, "four by settling": 0, "helped": 0}
 
 
 @pytest.mark.parametrize("seed", range(4000 if LONG else 400))
@@ -245,18 +251,30 @@ def test_random_models_against_settling_every_combination(seed):
             if before in levels:
                 assert cuts.already and cuts.sets == []
                 continue
-            formula = cuts.by.startswith("By the formula")
+            formula = cuts.by.startswith(AT_ONCE)
+            met["with memory"] += cuts.by.startswith("By settling every combination at once")
             reach = len(candidates) if cuts.complete else cuts.complete_to
             assert reach >= (len(candidates) if formula else min(3, len(candidates)))
-            wanted = [list(s) for s in expected[below] if len(s) <= reach]
-            assert cuts.sets == sorted(wanted, key=lambda s: (len(s), s)), (seed, function, below)
+            reached = [list(s) for s in expected[below] if len(s) <= reach or sum(spreads(model, f) for f in s) <= (-1 if cuts.spreading_to is None else cuts.spreading_to)]
+            assert cuts.sets == sorted(reached, key=lambda s: (len(s), s)), (seed, function, below)
+            met["beyond three"] += not formula and any(len(s) > 3 for s in cuts.sets)
+            met["one spreads"] += "at most one of the failures spreads" in cuts.by
             met["by formula" if formula else "by settling"] += 1
             met["sets of two or more"] += sum(len(s) > 1 for s in cuts.sets)
             met["sets of four or more"] += sum(len(s) > 3 for s in cuts.sets)
             if not formula:
+                of_four = ff.cut_sets(state, function, below=below, within=candidates, order=4)
+                assert of_four.complete_to >= min(4, len(candidates))
+                assert of_four.sets == sorted((list(s) for s in expected[below] if len(s) <= 4), key=lambda s: (len(s), s)), (seed, function, below)
+                one_by_one = ff.cut_sets(state, function, below=below, within=candidates, order=4, nodes=8)
+                assert one_by_one.sets == of_four.sets and one_by_one.spreading_to is None
+                met["four by settling"] += sum(len(s) == 4 for s in of_four.sets)
+                with pytest.raises(ff.NotPossible, match="prime implicants"):
+                    ff.prime_implicants(state, function, below=below, within=candidates)
                 continue
             met["helped"] += bool(cuts.helping)
             check_paths(state, function, below, candidates, cuts)
+            check_primes(state, function, below, candidates)
 
 
 @pytest.mark.parametrize("seed", range(3000 if LONG else 300))
@@ -276,7 +294,7 @@ def test_redundant_models_against_settling_every_combination(seed):
             if before in levels:
                 assert cuts.already
                 continue
-            assert cuts.complete and cuts.by.startswith("By the formula")
+            assert cuts.complete and cuts.by.startswith(AT_ONCE)
             assert cuts.sets == sorted((list(s) for s in expected[below]), key=lambda s: (len(s), s)), (seed, function, below)
             limited = ff.cut_sets(state, function, below=below, within=candidates, order=2)
             assert limited.sets == [s for s in cuts.sets if len(s) <= 2]
@@ -285,6 +303,8 @@ def test_redundant_models_against_settling_every_combination(seed):
             met["sets of four or more"] += sum(len(s) > 3 for s in cuts.sets)
             met["helped"] += bool(cuts.helping)
             check_paths(state, function, below, candidates, cuts)
+            check_primes(state, function, below, candidates[:7])
+            check_cutoff(state, function, below, [f for f in candidates if f[1] == "loss" and not f[0].startswith(("relay", "selector"))], r)
             check_risk(state, function, below, [f for f in candidates if f[1] == "loss" and not f[0].startswith(("relay", "selector"))])
 
 
@@ -304,6 +324,109 @@ def check_risk(state, function, below, candidates):
     assert risk.exact and risk.low == risk.high == pytest.approx(expected, rel=1e-11)
 
 
+def check_primes(state, function, below, candidates):
+    """By the definition: pairs of what failed and what works with which every state that can be is below, and nothing of which can be left out."""
+    down = set()
+    possible = [frozenset(c) for size in range(len(candidates) + 1) for c in itertools.combinations(candidates, size) if len({element for element, _ in c}) == size]
+    for chosen in possible:
+        copy = state.copy()
+        for failure in sorted(chosen):
+            copy.fail(*failure)
+        if ff.settle(copy).level(function) in BELOW[below]:
+            down.add(chosen)
+
+    def forces(failed, working):
+        return all(chosen in down for chosen in possible if failed <= chosen and not working & chosen)
+
+    expected = []
+    for values in itertools.product((None, True, False), repeat=len(candidates)):
+        failed, working = (frozenset(c for c, v in zip(candidates, values) if v is wanted) for wanted in (True, False))
+        if failed not in possible or not forces(failed, working):
+            continue
+        if not any(forces(failed - {c}, working) for c in failed) and not any(forces(failed, working - {c}) for c in working):
+            expected.append((failed, working))
+    primes = ff.prime_implicants(state, function, below=below, within=candidates)
+    assert {(frozenset(p["failed"]), frozenset(p["working"])) for p in primes.sets} == set(expected)
+    assert len(primes.sets) == len(expected) == sum(primes.counts)
+    met["must work"] += sum(bool(working) for _, working in expected)
+
+
+def check_cutoff(state, function, below, candidates, r):
+    """Every set so probable is there, and what is left out is no likelier than the bound: by settling every combination."""
+    rates = {id: e["failures"]["loss"]["rate"] for id, e in state.network.model.to_dict()["elements"].items() if "failures" in e}
+    hours, at_least = 200, 10 ** r.uniform(-6, -0.5)
+    p = {f: -math.expm1(-rates[f[0]] * hours) for f in candidates}
+    every = ff.cut_sets(state, function, below=below, within=candidates)
+    probable = ff.cut_sets(state, function, below=below, within=candidates, hours=hours, at_least=at_least)
+    assert all(s in every.sets for s in probable.sets) and probable.missing == []
+    assert all(s in probable.sets for s in every.sets if math.prod(p[f] for f in s) >= at_least * (1 + 1e-12))
+    assert not probable.complete or probable.sets == every.sets
+    without = 0.0
+    for size in range(len(candidates) + 1):
+        for chosen in itertools.combinations(candidates, size):
+            if any(set(s) <= set(chosen) for s in probable.sets):
+                continue
+            copy = state.copy()
+            for failure in chosen:
+                copy.fail(*failure)
+            if ff.settle(copy).level(function) in BELOW[below]:
+                without += math.prod(p[f] if f in chosen else 1 - p[f] for f in candidates)
+    assert without <= probable.dropped * (1 + 1e-9)
+    met["cut off"] += len(probable.sets) < len(every.sets)
+
+
+def model_with_causes(seed):
+    """All that can fail has a probability; two common causes with one; with odd seeds a bus that a short takes, so that combinations are settled."""
+    r = random.Random(seed)
+    odds = lambda: {"probability": round(r.uniform(0.02, 0.3), 3)}
+    elements = {f"source_{i}": {"kind": "controller", "failures": {"loss": odds()}} for i in range(3)}
+    sources = list(elements)
+    for i in range(2):
+        elements[f"bus_{i}"] = perfect("bus", power=r.sample(sources, 2))
+    if seed % 2:
+        elements["bus_1"] = {"kind": "bus", "failures": {"loss": odds(), "short": odds()}, "inputs": elements["bus_1"]["inputs"]}
+    elements["unit"] = {"kind": "controller", "failures": {"loss": odds()}, "inputs": {"power": r.choice([["bus_0", "bus_1"], {"at_least": 2, "of": ["bus_0", "bus_1"]}, ["bus_1", sources[0]]])}}
+    helps = r.random() < 0.5  # what is lost with a source that another one's loss makes good
+    functions = {"on": {"modes": {"on": {"rank": 1, "when": {"any": ["unit", {"not": sources[1]}]} if helps else "unit"}}}}
+    fallible = [(id, mode) for id, e in elements.items() for mode in e.get("failures", {})]
+    causes = {f"cause_{i}": {"fails": [f[0] if f[1] == "loss" else list(f) for f in r.sample(fallible, r.randint(1, 3))]} | odds() for i in range(2)}
+    return {"format": "fedfrom/1", "name": f"Causes {seed}", "elements": elements, "functions": functions, "common_causes": causes}
+
+
+@pytest.mark.parametrize("seed", range(400 if LONG else 60))
+def test_risk_with_common_causes_against_settling_everything_that_may_happen(seed):
+    model = model_with_causes(seed)
+    net = ff.Network(ff.parse_model(json.dumps(model)))
+    state = net.running_state()
+    happens = {(f,): model["elements"][f[0]]["failures"][f[1]]["probability"] for f in net.failures}
+    for cause in model["common_causes"].values():
+        brings = tuple((f, "loss") if isinstance(f, str) else tuple(f) for f in cause["fails"])
+        happens[("cause", *brings)] = cause["probability"]
+    exact = 0.0
+    for happened in itertools.product((False, True), repeat=len(happens)):
+        copy = state.copy()
+        for failures, there in zip(happens, happened):
+            if there:
+                for failure in failures[failures[0] == "cause":]:
+                    copy.fail(*failure)
+        if ff.settle(copy).level("on") != "normal":
+            exact += math.prod(p if there else 1 - p for p, there in zip(happens.values(), happened))
+    risk = ff.risk(net, "on", hours=1)
+    assert (risk.exact or seed % 2) and risk.missing == []
+    if seed % 2:  # where there is a formula its budget must suffice
+        one_by_one = ff.risk(net, "on", hours=1, nodes=8)
+        assert not one_by_one.exact and one_by_one.low <= exact * (1 + 1e-12) and exact <= one_by_one.high * (1 + 1e-12)
+        assert one_by_one.low <= risk.low * (1 + 1e-12) and risk.high <= one_by_one.high * (1 + 1e-12)
+    assert risk.low <= exact * (1 + 1e-12) and exact <= risk.high * (1 + 1e-12) + 1e-15
+    if risk.exact:
+        assert risk.low == pytest.approx(exact, rel=1e-11)
+    for cause in risk.causes:
+        copy = state.copy()
+        for failure in cause["fails"]:
+            copy.fail(*failure)
+        assert cause["alone"] == (ff.settle(copy).level("on") != "normal")
+
+
 def check_paths(state, function, below, candidates, cuts):
     """Path sets are the smallest sets that meet every cut set, unless more failures can help, or two modes of one element bar each other."""
     if cuts.helping:
@@ -320,3 +443,4 @@ def check_paths(state, function, below, candidates, cuts):
 
 def test_enough_was_met():
     assert met["by formula"] > 600 and met["by settling"] > 200 and met["sets of two or more"] > 1000 and met["sets of four or more"] > 30 and met["helped"] > 50, met
+    assert met["with memory"] > 30 and met["beyond three"] > 3 and met["one spreads"] > 100 and met["four by settling"] > 5 and met["must work"] > 100 and met["cut off"] > 100, met

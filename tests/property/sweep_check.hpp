@@ -48,24 +48,28 @@ inline bool together(const Compiled& c, const Event& a, const Event& b, bool one
     return element(a) != element(b) || !alone;
 }
 
-/// Every combination settled by itself.
-inline Judged by_hand(const State& from, const std::vector<Event>& events, int order, bool one_mode) {
+/// Every combination settled by itself, with what is always there, which is one of them too.
+inline Judged by_hand(const State& from, const std::vector<Event>& events, int order, bool one_mode, const std::vector<Event>& always = {}) {
     const Compiled& c = from.network().compiled();
     Judged judged;
     const auto n = static_cast<std::uint32_t>(events.size());
     const auto settle_one = [&](const Combination& combination) {
         State state = from;
+        for (const Event& event : always) state.apply(event);
         for (const std::uint32_t e : combination)
             if (e != none) state.apply(events[e]);
         judged[combination] = settle(state).judged();
     };
+    const auto with_always = [&](std::uint32_t e) { return std::ranges::all_of(always, [&](const Event& there) { return together(c, events[e], there, one_mode); }); };
+    if (!always.empty()) settle_one({none, none, none});
     for (std::uint32_t i = 0; i < n; ++i) {
+        if (!with_always(i)) continue;
         settle_one({i, none, none});
         for (std::uint32_t j = i + 1; order > 1 && j < n; ++j) {
-            if (!together(c, events[i], events[j], one_mode)) continue;
+            if (!with_always(j) || !together(c, events[i], events[j], one_mode)) continue;
             settle_one({i, j, none});
             for (std::uint32_t k = j + 1; order > 2 && k < n; ++k)
-                if (together(c, events[i], events[k], one_mode) && together(c, events[j], events[k], one_mode)) settle_one({i, j, k});
+                if (with_always(k) && together(c, events[i], events[k], one_mode) && together(c, events[j], events[k], one_mode)) settle_one({i, j, k});
         }
     }
     return judged;
@@ -73,10 +77,10 @@ inline Judged by_hand(const State& from, const std::vector<Event>& events, int o
 
 inline int rank(Level l) { return l == Level::normal ? 0 : l == Level::degraded ? 1 : 2; }
 
-inline int size_of(const Combination& c) { return 1 + (c[1] != none) + (c[2] != none); }
+inline int size_of(const Combination& c) { return (c[0] != none) + (c[1] != none) + (c[2] != none); }
 
 inline std::vector<Combination> parts_of(const Combination& c) {
-    if (size_of(c) == 1) return {};
+    if (size_of(c) < 2) return {};
     if (size_of(c) == 2) return {{c[0], none, none}, {c[1], none, none}};
     return {{c[0], none, none}, {c[1], none, none}, {c[2], none, none}, {c[0], c[1], none}, {c[0], c[2], none}, {c[1], c[2], none}};
 }
@@ -84,11 +88,13 @@ inline std::vector<Combination> parts_of(const Combination& c) {
 /// What is listed of the sizes up to `order`, straight from the definition.
 inline std::vector<SweepHit> expected(const Judged& judged, const std::vector<Judgement>& before, int order, bool all, bool modes = false) {
     std::vector<SweepHit> hits;
-    for (int size = 1; size <= order; ++size)
+    const Combination nothing{none, none, none};
+    for (int size = 0; size <= order; ++size)
         for (const auto& [combination, list] : judged) {
             if (size_of(combination) != size) continue;
             for (std::uint32_t f = 0; f < before.size(); ++f) {
                 int worst = rank(before[f].level);
+                if (size > 0 && judged.contains(nothing)) worst = std::max(worst, rank(judged.at(nothing)[f].level));
                 for (const Combination& part : parts_of(combination)) worst = std::max(worst, rank(judged.at(part)[f].level));
                 const bool differs = list[f].level != before[f].level || (modes && list[f].mode != before[f].mode);
                 if (all ? differs : rank(list[f].level) > worst) hits.push_back({combination, f, list[f].level, modes ? list[f].mode : none});

@@ -47,6 +47,39 @@ TEST_CASE("A sweep says of every combination what settling it alone says", "[pro
     WARN(combinations << " combinations, " << alone << " of them settled alone, " << hits << " hits");
 }
 
+TEST_CASE("A sweep on top of what is always there says what settling all of it in one step says", "[property]") {
+    std::size_t hits = 0, by_themselves = 0;
+    for (const Network& net : networks()) {
+        for (std::uint64_t seed = 100; seed < 112; ++seed) {
+            std::mt19937_64 random(seed);
+            const State from = some_state(net, random);
+            const std::vector<Event> always = some_events(from, 1 + seed % 2, random), events = some_events(from, 14, random);
+            // Of two that may not come together nothing is said.
+            if (always.size() == 2 && !together(net.compiled(), always[0], always[1], true)) continue;
+            const int order = 1 + static_cast<int>(seed % 3);
+            const bool one_mode = seed % 2;
+            const Judged judged = by_hand(from, events, order, one_mode, always);
+            for (const bool all : {false, true}) {
+                SweepOptions options{.order = order, .events = events, .always = always, .all = all, .one_mode_an_element = one_mode};
+                const Sweep sweep(from, options);
+                const SweepResult result = sweep.run();
+                INFO(net.model().name << " " << net.model().variant << ", seed " << seed << ", order " << order << (all ? ", all" : ""));
+                if (all) REQUIRE(result.combinations == judged.size());
+                const auto known = expected(judged, sweep.before().judged(), order, all);
+                REQUIRE(result.hits == known);
+                options.shards = 2;
+                const SweepResult first = Sweep(from, options).run();
+                options.shard = 1;
+                REQUIRE(join({first, Sweep(from, options).run()}).hits == known);
+                hits += known.size();
+                by_themselves += !known.empty() && known.front().events[0] == none;
+            }
+        }
+    }
+    CHECK(hits > 500);
+    CHECK(by_themselves > 10);
+}
+
 TEST_CASE("A sweep is the same however it is cut", "[property]") {
     for (const Network& net : networks()) {
         std::mt19937_64 random(3);

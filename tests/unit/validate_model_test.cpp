@@ -158,6 +158,8 @@ const std::vector<marked::Case> cases{
     {"leak_fluid", "/elements/e/failures/leak/fluid", model_with("\"r\": {\"kind\": \"reservoir\"}, \"e\": {\"kind\": \"pump\", \"inputs\": {\"hydraulic\": [\"r\"]}, \"failures\": {\"leak\": {\"fluid\": @\"fuel\"}}}")},
     {"leak_fluid", "/elements/e", model_with("\"r\": {\"kind\": \"reservoir\"}, \"e\": @{\"kind\": \"pump\", \"inputs\": {\"hydraulic\": [\"r\"], \"fuel\": [\"r\"]}}")},
     {"no_protection", "/elements/e/needs/tripped", with_needs("{\"tripped\": @\"bat\"}")},
+    {"not_both", "/common_causes/c", model_with("", "\"common_causes\": {\"c\": @{\"rate\": 0, \"probability\": 0, \"fails\": [\"bat\"]}}")},
+    {"out_of_range", "/common_causes/c/probability", model_with("", "\"common_causes\": {\"c\": {\"probability\": @1.5, \"fails\": [\"bat\"]}}")},
     {"not_both", "/elements/e/failures/loss", bus("\"failures\": {\"loss\": @{\"rate\": 0, \"probability\": 0}}")},
     // judgement
     {"level_in_logic", "/elements/e/needs/level/f", model_with("\"e\": {\"kind\": \"bus\", \"needs\": {\"level\": {\"f\": @\"normal\"}}}", "\"functions\": {\"f\": {\"modes\": {\"m\": {\"rank\": 1, \"when\": \"main\"}}}}")},

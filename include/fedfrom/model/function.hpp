@@ -114,8 +114,10 @@ struct FailureRef {
     bool operator==(const FailureRef&) const = default;
 };
 
+/// Failures that one thing brings about together. `rate` per flight hour, `probability` per flight; not both.
 struct CommonCause {
     std::string name{};
+    std::optional<double> rate{}, probability{};
     std::vector<FailureRef> fails{};
     bool operator==(const CommonCause&) const = default;
 };

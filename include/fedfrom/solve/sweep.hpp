@@ -31,6 +31,7 @@ InstructionSet best_instruction_set();
 struct SweepOptions {
     int order = 1;                              ///< how many events at once: 1, 2 or 3
     std::vector<Event> events{};                ///< failures, positions, givens, resets and uses to combine; empty: every failure not present
+    std::vector<Event> always{};                ///< in every combination besides, in the same step; alone they are examined first: a hit without events. Nothing is combined that cannot come together with them
     std::vector<FunctionHandle> goals{};        ///< the functions to judge; empty: all
     bool all = false;                           ///< also what a part of the combination does already
     bool modes = false;                         ///< only with `all`: also where nothing but a goal's mode differs; hits name the mode

@@ -35,6 +35,9 @@ public:
     /// Bit 8·a+b: events 8·ga+a and 8·gb+b.
     std::uint64_t pairs(std::uint32_t ga, std::uint32_t gb) const { return pair_.empty() ? 0 : pair_[std::size_t{ga} * groups_ + gb]; }
     bool any_single() const { return some_single_; }
+    /// Without any event it is crossed already.
+    bool everything() const { return everything_; }
+    void add_everything() { everything_ = true; }
     bool any_pair() const { return !pair_.empty(); }
     void resize(std::uint32_t events) {
         groups_ = (events + 7) / 8;
@@ -45,7 +48,7 @@ public:
 private:
     std::uint32_t groups_ = 0;
     std::vector<std::uint64_t> single_, pair_;
-    bool some_single_ = false;
+    bool some_single_ = false, everything_ = false;
 
     void set(std::uint32_t a, std::uint32_t b) {
         if (pair_.empty()) pair_.assign(std::size_t{groups_} * groups_, 0);
@@ -65,11 +68,12 @@ inline std::uint64_t drawn_out(std::uint64_t byte) {
     return table[byte];
 }
 
-/// How 512 lanes hold combinations of one, two (8 × 64) or three (8 × 8 × 8) events.
+/// How 512 lanes hold combinations of one, two (8 × 64) or three (8 × 8 × 8) events, or one lane that of none.
 struct Layout {
     int order;
     std::uint32_t width(int axis) const { return order == 1 ? 512 : order == 2 && axis == 1 ? 64 : 8; }
     std::array<std::uint32_t, 3> place(std::uint32_t lane) const {
+        if (order == 0) return {none, none, none};
         if (order == 1) return {lane, none, none};
         if (order == 2) return {lane / 64, lane % 64, none};
         return {lane / 64, lane / 8 % 8, lane % 8};
@@ -94,6 +98,7 @@ struct SweepWork {
     std::vector<Event> events;                        ///< those that reach anything judged
     std::vector<std::uint32_t> asked;                 ///< by event: its place among those asked for
     std::vector<std::vector<Write>> writes;           ///< by event
+    std::vector<std::vector<Write>> always;           ///< what is in every combination
     std::vector<std::uint32_t> thing_of;              ///< by event: what it happens to, an element or a given
     std::vector<std::uint8_t> never_together;         ///< by event: with none other of the same thing
     std::vector<std::uint32_t> goals;                 ///< functions asked for
@@ -120,7 +125,7 @@ struct SweepFound {
     std::vector<SweepHit> hits;
     std::uint64_t combinations = 0, alone = 0, evaluated = 0;
     struct Closed {
-        std::uint32_t goal, threshold, a, b;  ///< b: none for a single event
+        std::uint32_t goal, threshold, a, b;  ///< b: none for a single event; a too where there is none
     };
     std::vector<Closed> closed;
     bool done = false;
@@ -141,7 +146,8 @@ public:
         order_ = order;
         collect_ = collect;
         const std::uint64_t before = sweeper_ ? sweeper_->evaluated() : 0;
-        if (order == 1) block({task * 512, none, none});
+        if (order == 0) without_events();
+        else if (order == 1) block({task * 512, none, none});
         else if (order == 2)
             for (std::uint32_t b = task * 8 / 64 * 64; b < work_.count(); b += 64) block({task * 8, b, none});
         else triples(pair_of(task));
@@ -152,7 +158,7 @@ public:
 
     static std::uint32_t tasks(int order, std::uint32_t events) {
         const std::uint32_t groups = (events + 7) / 8;
-        return order == 1 ? (events + 511) / 512 : order == 2 ? groups : groups * (groups + 1) / 2;
+        return order == 0 ? 1 : order == 1 ? (events + 511) / 512 : order == 2 ? groups : groups * (groups + 1) / 2;
     }
 
     /// Whether the next task has later first events: then no hit still to be found comes before those of this one and the ones before it.
@@ -187,6 +193,7 @@ private:
     void triples(std::pair<std::uint32_t, std::uint32_t> groups) {
         first_ = {groups.first * 8, groups.second * 8, 0};
         if (sweeper_) {
+            put_always();
             put(0);
             put(1);
             sweeper_->run();
@@ -211,6 +218,12 @@ private:
         sweeper_->undo();
     }
 
+    /// What is in every combination, and nothing else.
+    void without_events() {
+        found_.combinations = 1;
+        alone(0);
+    }
+
     void block(std::array<std::uint32_t, 3> first) {
         first_ = first;
         if (!count_valid()) return;
@@ -219,9 +232,14 @@ private:
     }
 
     void whole_block() {
+        put_always();
         for (int axis = 0; axis < order_; ++axis) put(axis);
         judge();
         sweeper_->undo();
+    }
+
+    void put_always() {
+        for (const auto& writes : work_.always) sweeper_->put(writes, W::filled(true));
     }
 
     void put(int axis) {
@@ -246,7 +264,10 @@ private:
     }
 
     void each_alone(const W& lanes) {
-        each_lane(lanes, [&](std::uint32_t lane) { alone(lane); });
+        each_lane(lanes, [&](std::uint32_t lane) {
+            alone(lane);
+            ++found_.alone;
+        });
     }
 
     bool count_valid() {
@@ -329,8 +350,8 @@ private:
     /// Lanes a part of whose combination already does it.
     W part_of(std::uint32_t goal, std::uint32_t threshold) const {
         const Closure& closure = work_.closures[goal][threshold];
-        W part = W::filled(false);
-        if (order_ == 1) return part;
+        W part = W::filled(closure.everything());
+        if (order_ < 2 || closure.everything()) return part;
         if (closure.any_single()) {
             for (std::uint32_t a = 0; a < 8; ++a)
                 if (first_[0] + a < work_.count() && closure.has(first_[0] + a)) part.bits[a] = ~std::uint64_t{0};
@@ -350,9 +371,9 @@ private:
     void alone(std::uint32_t lane) {
         const auto e = events_of(lane);
         State state = work_.from;
+        for (const Event& event : work_.options.always) state.apply(event);
         for (int i = 0; i < order_; ++i) state.apply(work_.events[e[i]]);
         const Outcome out = settle(state);
-        ++found_.alone;
         for (std::uint32_t goal = 0; goal < work_.goals.size(); ++goal) {
             const Judgement& judged = out.judged()[work_.goals[goal]];
             const Level level = judged.level;
@@ -409,7 +430,7 @@ private:
         const unsigned threads = work_.options.threads ? work_.options.threads : std::max(1u, std::thread::hardware_concurrency());
         std::vector<std::unique_ptr<SweepWorker<Isa>>> workers;
         for (unsigned t = 0; t < threads; ++t) workers.push_back(std::make_unique<SweepWorker<Isa>>(work_));
-        for (int size = 1; size <= order && result.complete; ++size) {
+        for (int size = work_.options.always.empty() ? 1 : 0; size <= order && result.complete; ++size) {
             const std::uint32_t tasks = SweepWorker<Isa>::tasks(size, work_.count());
             found_.assign(tasks, {});
             told_ = done_ = 0;
@@ -449,7 +470,7 @@ private:
     bool examines(int size, std::uint32_t task) const { return size < work_.options.order || mine(task); }
 
     static std::tuple<int, std::uint32_t, std::uint32_t, std::uint32_t, std::uint32_t> order_of(const SweepHit& h) {
-        return {1 + (h.events[1] != none) + (h.events[2] != none), h.events[0], h.events[1], h.events[2], h.goal};
+        return {(h.events[0] != none) + (h.events[1] != none) + (h.events[2] != none), h.events[0], h.events[1], h.events[2], h.goal};
     }
     friend SweepResult fedfrom::join(const std::vector<SweepResult>&);
 
@@ -487,7 +508,8 @@ private:
         result.complete &= found.done;
         for (const auto& closed : found.closed) {
             Closure& closure = work_.closures[closed.goal][closed.threshold];
-            if (closed.b == none) closure.add(closed.a);
+            if (closed.a == none) closure.add_everything();
+            else if (closed.b == none) closure.add(closed.a);
             else closure.add(closed.a, closed.b);
         }
         if (!mine) return;
@@ -518,6 +540,15 @@ inline std::uint32_t thing_of(const Compiled& c, const Event& e) {
     }
 }
 
+inline bool with_none_other(const SweepOptions& options, const Event& e) { return options.one_mode_an_element || e.kind != Event::Kind::fail; }
+
+/// Whether an event may be combined with those that are always there.
+inline bool may_come_with(const Compiled& c, const SweepOptions& options, const Event& e) {
+    return std::ranges::none_of(options.always, [&](const Event& there) {
+        return there == e || (thing_of(c, there) == thing_of(c, e) && (with_none_other(options, there) || with_none_other(options, e)));
+    });
+}
+
 }  // namespace detail
 
 InstructionSet best_instruction_set() {
@@ -534,9 +565,10 @@ Sweep::Sweep(State from, SweepOptions options) : options_(std::move(options)), b
     if (options_.shards == 0 || options_.shard >= options_.shards)
         throw NotPossible("There is no shard " + std::to_string(options_.shard) + " of " + std::to_string(options_.shards) + "; shards count from 0.");
     if (options_.instructions > best_instruction_set()) throw NotPossible("This processor does not have the instruction set asked for.");
-    for (const Event& e : options_.events)
-        if (e.kind == Event::Kind::repair || e.kind == Event::Kind::clear_all)
-            throw NotPossible("A sweep combines failures, positions, givens, resets and uses.");
+    for (const auto* events : {&options_.events, &options_.always})
+        for (const Event& e : *events)
+            if (e.kind == Event::Kind::repair || e.kind == Event::Kind::clear_all)
+                throw NotPossible("A sweep combines failures, positions, givens, resets and uses.");
 }
 
 SweepResult Sweep::run() const {
@@ -557,13 +589,15 @@ SweepResult Sweep::run(const std::function<void(const SweepHit&)>& visit) const 
     std::vector<Event> events = options_.events;
     for (std::uint32_t f = 0; options_.events.empty() && f < c.failures.size(); ++f)
         if (!from.failed({f})) events.push_back(Event::fail({f}));
-    std::vector<std::vector<detail::Write>> writes;
+    std::vector<std::vector<detail::Write>> writes, always;
+    for (const Event& e : options_.always) always.push_back(detail::writes_of(from, e));
     for (const Event& e : events) writes.push_back(detail::writes_of(from, e));
-    const detail::SweepPlan plan(c, goals, detail::faults_in(from, writes), options_.modes);
-    detail::SweepWork work{.from = from, .options = options_, .before = before_, .plan = plan, .events = {}, .asked = {}, .writes = {}, .thing_of = {},
+    const detail::SweepPlan plan(c, goals, detail::faults_in(from, writes) || detail::faults_in(from, always), options_.modes);
+    detail::SweepWork work{.from = from, .options = options_, .before = before_, .plan = plan, .events = {}, .asked = {}, .writes = {}, .always = std::move(always), .thing_of = {},
                            .never_together = {}, .goals = goals, .goal_at = {}, .closures = {}};
     SweepResult result{.events = events};
     for (std::uint32_t e = 0; e < events.size(); ++e) {
+        if (!detail::may_come_with(c, options_, events[e])) continue;
         if (!options_.all && std::ranges::all_of(writes[e], [&](const detail::Write& w) { return plan.inert(w.variable); })) {
             ++result.inert;
             continue;
@@ -572,7 +606,7 @@ SweepResult Sweep::run(const std::function<void(const SweepHit&)>& visit) const 
         work.asked.push_back(e);
         work.writes.push_back(std::move(writes[e]));
         work.thing_of.push_back(detail::thing_of(c, events[e]));
-        work.never_together.push_back(options_.one_mode_an_element || events[e].kind != Event::Kind::fail);
+        work.never_together.push_back(detail::with_none_other(options_, events[e]));
     }
     for (const std::uint32_t f : plan.judged) {
         const auto it = std::ranges::find(goals, f);

@@ -6,9 +6,12 @@
 ///
 /// Failures are independent. One with a `rate` happens on a flight of so many hours with 1 - exp(-rate · hours), one with a `probability` with that. One
 /// that stays hidden between checks (`hidden_for` hours) may have happened on any flight since the last: its probability grows from flight to flight, and the
-/// result is the average over all flights until the checks fall together again (AC 25.1309-1B, Appendix F). Where `cut_sets` knows the function as a
-/// formula, the probability is that of the formula. Elsewhere every combination of up to three failures is settled; what is not examined may or may
+/// result is the average over all flights until the checks fall together again (AC 25.1309-1B, Appendix F). Where `cut_sets` knows the function for
+/// all combinations at once, the probability is exact. Elsewhere every combination of up to three failures is settled; what is not examined may or may
 /// not take the function down, and the answer is the interval between the two. So it is with failures that have no rate.
+///
+/// A common cause with a `rate` or a `probability` is one more thing that happens by itself, and brings all of its failures. Of those without, and of
+/// zones, it is only told whether they take the function below the level alone.
 #pragma once
 
 #include <optional>
@@ -30,15 +33,17 @@ enum class Objectives {
 struct RiskOptions {
     double hours = 0;                                 ///< of a flight, on average; must be above 0
     Level below = Level::normal;                      ///< as of `cut_sets`
-    std::optional<std::vector<FailureRef>> within{};  ///< the only failures that may happen; none: every failure not present
+    std::optional<std::vector<FailureRef>> within{};  ///< the only failures that may happen, and no common causes; none: every failure not present
+    bool causes = true;                               ///< also the author's common causes
     Objectives objectives = Objectives::none;
-    Budget budget{};                                  ///< of the formula's diagram
+    Budget budget{};                                  ///< of the diagram of all combinations
     double seconds = 0;                               ///< a budget for settling combinations; 0: none
 };
 
-/// One failure's part, with the average probabilities of all.
+/// One failure's part, or one common cause's, with the average probabilities of all.
 struct FailureRisk {
-    FailureRef failure{};
+    FailureRef failure{};           ///< nothing where it is a common cause's
+    std::string cause{};
     double probability = 0;         ///< per flight, on average
     std::optional<double> birnbaum{};        ///< probability of the loss with it, less without it; negative where it helps
     std::optional<double> criticality{};     ///< that times its own probability, as a share of the whole
@@ -46,6 +51,16 @@ struct FailureRisk {
     std::optional<double> achievement{};     ///< how many times likelier the loss is once it has happened
     std::optional<double> reduction{};       ///< how many times less likely the loss were if it could not happen; infinite where it is in every loss
     bool operator==(const FailureRisk&) const = default;
+};
+
+/// Failures that one thing brings together.
+struct CauseRisk {
+    bool zone = false;                    ///< a zone lost as a whole, else one of the author's common causes
+    std::string id{}, name{};
+    std::vector<FailureRef> fails{};      ///< those that can still happen
+    bool alone = false;                   ///< takes the function below the level with nothing else failed
+    std::optional<double> probability{};  ///< per flight; none: the author gives none, and the result is without it
+    bool operator==(const CauseRisk&) const = default;
 };
 
 /// AC 25.1309-1B, 5.3.6.4 and Appendix D: a catastrophic pair of failures, one of which stays hidden for more than a flight.
@@ -66,11 +81,12 @@ struct Risk {
     RiskOptions options{};
     bool already = false;             ///< the function is below the level as it is
     double low = 0, high = 1;         ///< per flight, on average over the flights between checks
-    bool exact = false;               ///< from the formula's diagram; low equals high
+    bool exact = false;               ///< from a diagram of all combinations; low equals high
     int flights = 1;                  ///< over how many flights it was averaged: until all checks fall together
     double per_hour_low = 0, per_hour_high = 0;
     std::vector<FailureRef> missing{};     ///< failures that matter and have neither rate nor probability
-    std::vector<FailureRisk> parts{};      ///< those that matter, most critical first, then ids; only of a formula without missing rates
+    std::vector<FailureRisk> parts{};      ///< those that matter, most critical first, then ids; only where exact
+    std::vector<CauseRisk> causes{};       ///< common causes with a probability, and what takes the function below alone; zones last
     std::optional<double> rare_event{}, cut_set_bound{};  ///< never below the probability: the sum of the cut sets' probabilities, and 1 - product of (1 - probability); averaged likewise; none beyond the budget
     std::optional<Severity> severity{};    ///< as the author has it: of falling back where `below` is normal and there is a mode to fall back to, else of the loss
     std::optional<double> objective{};     ///< per flight hour

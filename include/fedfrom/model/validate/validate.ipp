@@ -247,5 +247,11 @@ void Validator::range(const At& at, double value, double low, double high) {
     report(at, "out_of_range", "The number " + number(value) + " is outside " + number(low) + " to " + number(high) + ".");
 }
 
+void Validator::likelihood(const At& at, const std::optional<double>& rate, const std::optional<double>& probability, std::string_view what) {
+    if (rate) range(At{at, "rate"}, *rate, 0, largest);
+    if (probability) range(At{at, "probability"}, *probability, 0, 1);
+    if (rate && probability) report(at, "not_both", std::string(what) + " has a `rate` or a `probability`, not both.");
+}
+
 }  // namespace model
 }  // namespace fedfrom

@@ -167,10 +167,8 @@ void Validator::failures(const At& at, std::string_view id, const Element& e) {
     for (const auto& [mode, f] : e.failures) {
         const At here{all, mode};
         key(here, mode);
-        if (f.rate) range(At{here, "rate"}, *f.rate, 0, largest);
-        if (f.probability) range(At{here, "probability"}, *f.probability, 0, 1);
+        likelihood(here, f.rate, f.probability, "A failure");
         if (f.hidden_for) range(At{here, "hidden_for"}, *f.hidden_for, 0, largest);
-        if (f.rate && f.probability) report(here, "not_both", "A failure has a `rate` or a `probability`, not both.");
         if (!f.at.empty() && mode != "stuck") report(At{here, "at"}, "mode_misused", "`at` goes with `stuck` only.");
         if (!f.fluid.empty() && mode != "leak") report(At{here, "fluid"}, "mode_misused", "`fluid` goes with `leak` only.");
         if (!sure(id)) continue;

@@ -162,6 +162,7 @@ void Validator::dispatch_item(const At& at, const DispatchItem& d) {
 }
 
 void Validator::common_cause(const At& at, const CommonCause& c) {
+    likelihood(at, c.rate, c.probability, "A common cause");
     const At fails{at, "fails"};
     for (std::size_t i = 0; i < c.fails.size(); ++i) {
         const FailureRef& f = c.fails[i];

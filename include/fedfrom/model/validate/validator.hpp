@@ -104,6 +104,7 @@ private:
     void word(const At& at, std::string_view text);
     void words_list(const At& at, const std::vector<std::string>& list);
     void range(const At& at, double value, double low, double high);
+    void likelihood(const At& at, const std::optional<double>& rate, const std::optional<double>& probability, std::string_view what);
     bool sure(std::string_view id) const { return unsure_.empty() || !unsure_.contains(id); }
 
     void report(const At& at, std::string code, std::string message, std::string hint = {});

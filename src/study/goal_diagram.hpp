@@ -1,0 +1,28 @@
+// A function's level for every combination of what may happen, as one decision diagram.
+#pragma once
+
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "goal_formula.hpp"
+
+namespace fedfrom::detail {
+
+struct GoalDiagram {
+    std::optional<OrderedDiagram> diagram{};  ///< holds where the function is surely below the level
+    Diagram open = Diagrams::never;           ///< of the same store: where that is not decided, since two or more spread, or something hunts
+    std::vector<std::uint32_t> doubtful{};    ///< what spreads and leaves something open by itself already
+    bool hunts = false;                       ///< something is open with nothing that spreads
+    std::optional<Formula> formula{};         ///< where there is one; then the budget may not suffice for its diagram
+    std::string by{};                         ///< a sentence: how it was found
+    std::string why_open{};                   ///< why not everything is decided, or nothing
+
+    bool complete() const { return diagram && open == Diagrams::never; }
+};
+
+/// By its formula where the function has one. Else every combination is settled at once by the rules for one state, over a word of diagrams: of
+/// what does not spread, with nothing that does, and with each that does. `working`: as of `goal_formula`. What happens together happens in one step.
+GoalDiagram goal_diagram(const Outcome& before, std::uint32_t function, Level below, const Happenings& happenings, const Budget& budget, bool working = false);
+
+}  // namespace fedfrom::detail
