@@ -92,11 +92,15 @@ bool draws(const Compiled& c, std::uint32_t e);
 /// The electrical supply in use in one world.
 class LoadGraph {
 public:
-    LoadGraph(const View& view, std::size_t world);
+    /// What a battery beside another source carries: nothing, or its share by rating, as for the seconds in which it helps out.
+    enum class Floating : std::uint8_t { carries_nothing, shares };
+
+    LoadGraph(const View& view, std::size_t world, Floating floating = Floating::carries_nothing);
 
     struct Edge {
         std::uint32_t feed = none, upstream = none, element = none;
         Span share{1, 1};  ///< of what its element (or ring) takes
+        bool floats = false;  ///< only batteries stand behind it, beside others that are none
     };
     /// One element, or several that supply each other.
     struct Part {
@@ -132,6 +136,7 @@ private:
 
     const Compiled& c_;
     Flow flow_;
+    Floating floating_;
     std::vector<std::vector<Edge>> edges_;  // by element
     std::vector<Part> parts_;
     std::vector<std::uint32_t> part_;

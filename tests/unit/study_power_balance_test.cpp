@@ -158,8 +158,7 @@ TEST_CASE("parallel sources give together, and a battery that floats beside them
 }
 
 TEST_CASE("on a source rests what can come from no other: through diodes the other takes over", "[study][balance]") {
-    // By rating each would carry half of the essential bus, and the left one 110 amperes.
-    CHECK(of(essential(90, 20, 40)).rounds.empty());
+    CHECK(of(essential(70, 20, 40)).decided);
     // The left one cannot carry its own bus: the right one does not help it, and is not dragged down.
     const PowerBalance left = of(essential(110, 20, 40));
     REQUIRE(left.rounds.size() == 1);
@@ -169,6 +168,28 @@ TEST_CASE("on a source rests what can come from no other: through diodes the oth
     const PowerBalance both = of(essential(90, 90, 40));
     REQUIRE(both.rounds.size() == 1);
     CHECK(groups(both.rounds[0]) == std::vector<Ids>{{"gen_l", "gen_r"}});
+}
+
+TEST_CASE("a source above its rating as sources share by rating is possibly overloaded, and drops nothing", "[study][balance]") {
+    // Each half of the essential bus: the left one carries 110 amperes, and 90 rest on it alone.
+    const PowerBalance b = of(essential(90, 20, 40));
+    CHECK(b.rounds.empty());
+    CHECK_FALSE(b.decided);
+    REQUIRE(b.possible.size() == 1);
+    CHECK(b.possible[0].sources == Ids{"gen_l"});
+    CHECK(b.possible[0].demand == Figure{90.0, 110.0});
+    CHECK(b.possible[0].capacity == Figure{100.0, 100.0});
+    CHECK(of(essential(90, 20, 40), LoadWindow::continuous, 1.1).decided);
+    // What is overloaded together drops together; what its share is does not matter.
+    CHECK(of(essential(90, 90, 40)).possible.empty());
+}
+
+TEST_CASE("a source that a battery helps out for seconds carries its share of what both give", "[study][balance]") {
+    Model m = one(110);
+    m.elements["battery"] = {.kind = Kind::battery, .rating = {{"amps", 20}, {"volts", 24}}};
+    m.elements["bus"] = parallel({{.from = "gen"}, {.from = "battery"}});
+    CHECK(of(m, LoadWindow::five_seconds).decided);
+    CHECK(of(m).possible.size() == 1);
 }
 
 TEST_CASE("sources that stand together two by two are added up together too", "[study][balance]") {
