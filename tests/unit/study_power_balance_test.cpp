@@ -296,6 +296,18 @@ TEST_CASE("options of a power balance out of range are refused", "[study][balanc
     CHECK_THROWS_WITH(power_balance(net, {.condition = "cruise", .times_rating = 0}), "`times_rating` is above 0: 1 is the rating, 1.5 half as much again.");
 }
 
+TEST_CASE("a sheet says where no source is left to carry anything, and where nothing is drawn", "[study][balance]") {
+    const auto answer = [](const PowerBalance& b) { return flat(text(b)); };
+    State state = running_state(Network(one(101)));
+    const PowerBalance first = power_balance(state, {.condition = "cruise"});
+    CHECK(answer(first).find("off line until reset: gen. No source is left.") != std::string::npos);
+    const std::string again = answer(power_balance(first.after, {.condition = "cruise"}));
+    CHECK(again.find("no source gives voltage, so that nothing is carried.") != std::string::npos);
+    CHECK(again.find("all sources carry") == std::string::npos);
+    state.fail("bus");
+    CHECK(answer(power_balance(state, {.condition = "cruise"})).find("nothing is drawn from any source.") != std::string::npos);
+}
+
 TEST_CASE("a sheet says what was overloaded, what follows and what was assumed", "[study][balance]") {
     const std::string sheet = flat(text(of(one(101))));
     CHECK(sheet.find("overloaded, and off line until reset: gen.") != std::string::npos);
