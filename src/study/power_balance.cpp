@@ -84,7 +84,7 @@ private:
     const Compiled& c_;
     PowerBalance b_;
     Gaps gaps_;
-    std::set<std::uint32_t> unrated_;
+    std::set<std::uint32_t> unrated_, moved_;
     std::vector<std::pair<std::vector<One>, Frozen<One>>> seen_;  // what was remembered so far
     bool all_unknown_ = false, hunts_ = false, complete_ = true, faulted_ = false, shares_ = false;
 
@@ -116,6 +116,7 @@ private:
         round.difference = difference(b_.after, without);
         Outcome back = with_overloaded(without.state(), sources, false);
         round.stays_off = remembered(back);
+        if (!round.stays_off) note_what_moved(back);
         b_.after = round.stays_off ? std::move(without) : std::move(back);
         remember(b_.after);
         b_.rounds.push_back(std::move(round));
@@ -173,6 +174,17 @@ private:
         return settle(state);
     }
 
+    /// What held itself in before the round and does not with voltage back, and what remembers another position.
+    void note_what_moved(const Outcome& back) {
+        for (std::uint32_t e = 0; e < c_.elements.size(); ++e) {
+            const ElementInfo& info = c_.elements[e];
+            const auto changed = [&](Variable v) { return any(b_.after.state().memory()[v]) != any(back.state().memory()[v]); };
+            bool moved = info.holding && changed(info.holding);
+            for (std::uint32_t p = 0; info.memory && p < info.positions.size(); ++p) moved = moved || changed(info.held + p);
+            if (moved) moved_.insert(e);
+        }
+    }
+
     void remember(const Outcome& out) { seen_.emplace_back(std::vector<One>(out.state().memory().begin(), out.state().memory().end()), out.state().frozen()); }
 
     bool remembered(const Outcome& out) const {
@@ -187,6 +199,7 @@ private:
         if (shares_) list.push_back("Converters whose outputs are in parallel share by their ratings.");
         if (b_.options.times_rating != 1) list.push_back("Each gives " + number_text(b_.options.times_rating) + " times its rating for as long as the load lasts.");
         list.push_back("Where more rests on them they give no voltage at all, until what holds itself in has dropped out; a load that is on again as voltage comes back keeps them off line until they are reset.");
+        if (!moved_.empty()) list.push_back("The answer hangs on what dropped out or moved while there was no voltage: " + names(c_, moved_) + ". Were voltage back before that, or not everywhere at once, other loads may be on.");
         if (b_.options.over != LoadWindow::continuous) list.push_back("An intermittent load is still on when voltage comes back.");
     }
 };

@@ -105,6 +105,23 @@ TEST_CASE("what holds itself in drops out, and the source comes back without it"
     CHECK(b.after.status("pump") == Status::unsupplied);
     CHECK(b.difference.worse.empty());
     CHECK(b.rounds[0].difference.worse.size() == 1);  // no heat meanwhile
+    CHECK(b.decided);  // a relay drops out in hundredths of a second, a generator's protection acts in seconds
+    CHECK(std::ranges::find(b.assumptions, "The answer hangs on what dropped out or moved while there was no voltage: pump_relay. Were voltage back before that, or not everywhere at once, other loads may be on.") != b.assumptions.end());
+    CHECK(flat(text(of(one(101)))).find("The answer hangs on") == std::string::npos);
+}
+
+TEST_CASE("what moved while there was no voltage, and stays so, is named", "[study][balance]") {
+    Model m = one(50);
+    m.elements["battery"] = {.kind = Kind::battery, .rating = {{"amps", 20}, {"volts", 28}}};
+    m.elements["undervoltage_relay"] = {.kind = Kind::relay, .inputs = {{"control", {{{.from = "bus"}}}}}, .loads = {{"cruise", {.amps = 0}}}};
+    m.elements["shed_contactor"] = {.kind = Kind::contactor, .inputs = {{"power", {{{.from = "battery", .via = {{"undervoltage_relay", {"open"}}}}}}}},
+                                    .rest = "closed", .goes = {{"open", not_("bus")}}, .without = {{"power", "stays"}}, .loads = {{"cruise", {.amps = 1}}}};
+    m.elements["galley"] = drawing(samples::load({{.from = "bus", .via = {{"shed_contactor"}}}}), "cruise", {.amps = 60});
+    const PowerBalance b = of(m);
+    REQUIRE(b.rounds.size() == 1);
+    CHECK_FALSE(b.rounds[0].stays_off);
+    CHECK(b.after.status("galley") == Status::unsupplied);
+    CHECK(std::ranges::any_of(b.assumptions, [](const std::string& text) { return text.starts_with("The answer hangs on what dropped out or moved while there was no voltage: shed_contactor."); }));
 }
 
 TEST_CASE("a generator that excites itself does not come back", "[study][balance]") {
