@@ -108,7 +108,7 @@ std::vector<std::string> sentences(const Compiled& c, const Gaps& gaps, std::ini
 }  // namespace
 
 std::string discharge_text(const Discharge& law) {
-    const std::string k = ", k " + number_text(law.exponent) + ".";
+    const std::string k = ", k " + number_text(law.exponent) + "; at a lower current no more ampere-hours than that.";
     switch (law.law) {
         case Discharge::Law::constant_current: break;
         case Discharge::Law::peukert_one_ampere: return "Peukert's law t = C / I^k, capacity at one ampere" + k;
