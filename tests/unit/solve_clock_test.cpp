@@ -59,6 +59,31 @@ TEST_CASE("Cooling is done without for a while, power is not") {
     CHECK_FALSE(clock.next());
 }
 
+TEST_CASE("Cooling that is back for no time at all gives no new time without it") {
+    const Network net = slow();
+    Clock clock(running_state(net));
+    const auto at = [&](std::chrono::seconds time, const Event& event) {
+        clock.go_to(time);
+        clock.apply(event);
+        clock.settle();
+    };
+    const Event fail = Event::fail(net.failure("fan")), repair = Event::repair(net.element("fan"));
+    at(0s, fail);
+    at(100s, repair);
+    CHECK_FALSE(clock.next());
+    at(100s, fail);
+    CHECK(clock.next() == 600s);
+    at(200s, repair);
+    at(201s, fail);
+    CHECK(clock.next() == 801s);
+    clock.go_to(801s);
+    clock.move_due();
+    CHECK_FALSE(supplied(clock, "display"));
+    at(900s, repair);
+    at(900s, fail);
+    CHECK_FALSE(supplied(clock, "display"));
+}
+
 TEST_CASE("A start takes its time and can be broken off") {
     const Network net = slow();
     Clock clock(running_state(net));
