@@ -1,6 +1,7 @@
 #include "words.hpp"
 
 #include <algorithm>
+#include <cmath>
 
 #include "table/cells.hpp"
 
@@ -56,6 +57,13 @@ std::string listed(const std::vector<std::string>& words, std::string_view last)
 }
 
 std::string digits(double x) { return value_text(Cell(x)); }
+
+double shown_time(double seconds) {
+    const double parts = seconds < 100 ? 1000 : 10;
+    return std::round(seconds * parts) / parts;
+}
+
+std::string time_text(double seconds) { return digits(shown_time(seconds)); }
 
 std::string plural(std::size_t n, const std::string& one, const std::string& many) { return std::to_string(n) + " " + (n == 1 ? one : many); }
 

@@ -35,6 +35,10 @@ std::string listed(const std::vector<std::string>& words, std::string_view last 
 /// A number with up to ten significant digits, as tables write it.
 std::string digits(double x);
 
+/// Seconds to be read: to a tenth, below a hundred of them to a thousandth.
+double shown_time(double seconds);
+std::string time_text(double seconds);
+
 /// "1 pair", "3 pairs".
 std::string plural(std::size_t n, const std::string& one, const std::string& many);
 
