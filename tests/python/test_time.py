@@ -249,6 +249,8 @@ def test_a_session_not_in_time_has_no_clock():
         session.advance(1)
     with pytest.raises(ValueError, match="0 seconds or more"):
         ff.Session(ff.Network(ff.Model.from_dict(CHAIN)), in_time=True).advance(-1)
+    with pytest.raises(ValueError, match="at most 1e9 seconds"):
+        ff.Session(ff.Network(ff.Model.from_dict(CHAIN)), in_time=True).advance(1.1e9)
     assert {c.id for c in session.given("fuel", False).settle()} >= {"engine", "bus", "display"}  # all at once
 
 

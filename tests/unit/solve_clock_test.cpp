@@ -128,6 +128,17 @@ TEST_CASE("A session in time moves what is due while time passes, each instant a
     CHECK(session.state() == session.state());
 }
 
+TEST_CASE("A session does not go on by more than the longest time at once") {
+    const Network net = slow();
+    Session session(running_state(net), Timing::in_time);
+    session.apply(Event::given(net.given("fuel"), false));
+    session.settle();
+    CHECK(session.advance(2e9).empty());
+    CHECK(session.now() == 0s);
+    CHECK_FALSE(session.advance(Session::longest_advance_s).empty());
+    CHECK(session.now() == 1'000'000'000s);
+}
+
 TEST_CASE("A session at once has no clock: what takes time is there as soon as it begins") {
     const Network net = slow();
     Session session(running_state(net));

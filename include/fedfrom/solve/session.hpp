@@ -97,7 +97,8 @@ public:
     std::span<const SessionChange> settle(unsigned most_passes = no_limit) noexcept;
     /// Lets time pass, and gives what changed by it, as `settle` does: what is due by then moves, starts or stops, one instant after
     /// another, each settled. Events wait for the next `settle`. Where nothing is due it costs nothing. Nothing changes at once-timing,
-    /// nor for times that are not above 0.
+    /// nor for times that are not above 0 or are above `longest_advance_s`: then no time passes, as `now` shows.
+    static constexpr double longest_advance_s = 1e9;
     std::span<const SessionChange> advance(double seconds) noexcept;
     bool in_time() const noexcept { return clock_.has_value(); }
     /// What waits for its time, and when it is due; by the session's clock. Empty at once-timing.

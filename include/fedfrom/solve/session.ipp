@@ -120,9 +120,8 @@ inline void Session::report_from(const Outcome& outcome) {
 
 inline std::span<const SessionChange> Session::advance(double seconds) noexcept {
     changes_.clear();
-    if (!clock_ || !(seconds > 0)) return changes_;
-    constexpr double most_s = 1e9;
-    const std::chrono::microseconds until = clock_->now() + std::chrono::round<std::chrono::microseconds>(std::chrono::duration<double>(std::min(seconds, most_s)));
+    if (!clock_ || !(seconds > 0) || seconds > longest_advance_s) return changes_;
+    const std::chrono::microseconds until = clock_->now() + std::chrono::round<std::chrono::microseconds>(std::chrono::duration<double>(seconds));
     bool happened = false;
     for (auto next = clock_->next(); next && *next <= until && clock_->outcome().hunting().empty(); next = clock_->next()) {
         clock_->go_to(*next);
