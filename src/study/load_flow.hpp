@@ -71,6 +71,7 @@ struct Gaps {
     std::set<std::uint32_t> loads;         ///< draws, and says no load in this condition
     std::set<std::uint32_t> efficiencies;  ///< converts, and says no efficiency
     std::set<std::uint32_t> ratings;       ///< shares with others, and has no rating to share by
+    std::set<std::uint32_t> rated_volts;   ///< likewise, of a rating in amperes: it has no volts, and not all are in amperes
     std::set<std::uint32_t> volts;         ///< volts are not known where they are needed
     std::set<std::uint32_t> rings;         ///< in a ring where the division of the load is open
     std::set<std::uint32_t> power_factors; ///< taken as 1: none is given on volt-amperes, or on what a rectifier takes

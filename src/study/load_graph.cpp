@@ -164,11 +164,18 @@ void LoadGraph::share(Part& part) {
         for (std::size_t i = 0; i < carrying.size(); ++i) carrying[i]->share = Span::exactly(weights[i] / all);
         return;
     }
+    bool not_in_amps = false;
+    std::set<std::uint32_t> without_volts;
     for (Edge* edge : carrying) {
         edge->share = {0, 1};
-        for (const std::uint32_t s : *sources_[edge->upstream])
-            if (!rated(*c_.elements[s].element, false)) gaps_.ratings.insert(s);
+        for (const std::uint32_t s : *sources_[edge->upstream]) {
+            const bool in_amps = rated(*c_.elements[s].element, true).has_value(), in_va = rated(*c_.elements[s].element, false).has_value();
+            if (!in_amps && !in_va) gaps_.ratings.insert(s);
+            if (in_amps && !in_va) without_volts.insert(s);
+            not_in_amps = not_in_amps || (in_va && !in_amps);
+        }
     }
+    if (not_in_amps) gaps_.rated_volts.merge(without_volts);
 }
 
 void LoadGraph::voltages(const Part& part) {

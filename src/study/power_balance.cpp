@@ -72,6 +72,7 @@ public:
         b_.difference = difference(b_.before, b_.after);
         b_.missing = missing_texts(c_, gaps_);
         if (!unrated_.empty()) b_.missing.push_back("No rating is given for " + names(c_, unrated_) + "; what they can give is not known.");
+        if (!without_volts_.empty()) b_.missing.push_back("No volts are given in the rating of " + names(c_, without_volts_) + "; what they can give in volt-amperes is not known.");
         if (all_unknown_) b_.missing.insert(b_.missing.begin(), "So much never comes to rest that all supply is unknown, and with it every load.");
         else if (hunts_) b_.missing.insert(b_.missing.begin(), "Something never comes to rest; figures cover all it may be.");
         if (!complete_) b_.missing.push_back("Sources stand together in more ways than were tried.");
@@ -84,7 +85,7 @@ private:
     const Compiled& c_;
     PowerBalance b_;
     Gaps gaps_;
-    std::set<std::uint32_t> unrated_, moved_;
+    std::set<std::uint32_t> unrated_, without_volts_, moved_;
     std::vector<std::pair<std::vector<One>, Frozen<One>>> seen_;  // what was remembered so far
     bool all_unknown_ = false, hunts_ = false, complete_ = true, faulted_ = false, shares_ = false;
 
@@ -159,8 +160,11 @@ private:
     }
 
     void list_possible(Overloading o) {
-        for (const std::string& id : o.sources)
-            if (const std::uint32_t e = index_of(c_.elements, id); unrated(c_.elements[e])) unrated_.insert(e);
+        for (const std::string& id : o.sources) {
+            const std::uint32_t e = index_of(c_.elements, id);
+            if (unrated(c_.elements[e])) unrated_.insert(e);
+            else if (o.unit == "volt_amperes" && rated_without_volts(c_.elements[e])) without_volts_.insert(e);
+        }
         const auto listed = std::ranges::find(b_.possible, o.sources, &Overloading::sources);
         if (listed == b_.possible.end()) b_.possible.push_back(std::move(o));
         else *listed = std::move(o);

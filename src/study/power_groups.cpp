@@ -143,6 +143,8 @@ Span over(LoadWindow window, const Draw& draw, const Capacity& capacity) {
 
 bool unrated(const ElementInfo& source) { return !source.overloaded; }
 
+bool rated_without_volts(const ElementInfo& source) { return rating(source, "amps") && !rated_volt_amperes(source); }
+
 bool helps_out(LoadWindow window) { return window == LoadWindow::five_seconds || window == LoadWindow::inrush; }
 
 PowerGroups power_groups(const LoadGraph& graph, const LoadFlow& flow, const PowerBalanceOptions& options) {

@@ -39,5 +39,7 @@ PowerGroups power_groups(const LoadGraph& graph, const LoadFlow& flow, const Pow
 
 /// It has no rating by which it could be overloaded.
 bool unrated(const ElementInfo& source);
+/// It is rated in amperes alone, at volts that are not given.
+bool rated_without_volts(const ElementInfo& source);
 
 }  // namespace fedfrom::detail

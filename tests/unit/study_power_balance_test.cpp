@@ -260,6 +260,18 @@ TEST_CASE("what is not known drops nothing, and is said", "[study][balance]") {
     CHECK(b.missing == std::vector<std::string>{"No rating is given for gen; what they can give is not known."});
 }
 
+TEST_CASE("a rating in amperes without volts, beside one in volt-amperes, is said to lack its volts", "[study][balance]") {
+    Model m = one(50);
+    m.elements["gen"].rating = {{"amps", 100}};
+    m.elements["gen_2"] = {.kind = Kind::generator, .rating = {{"volt_amperes", 2800}, {"volts", 28}}};
+    m.elements["bus"] = parallel({{.from = "gen"}, {.from = "gen_2"}});
+    const std::vector<std::string> missing = of(m).missing;
+    const auto said = [&](const std::string& words) { return std::ranges::any_of(missing, [&](const std::string& text) { return text.starts_with(words); }); };
+    CHECK_FALSE(said("No rating is given"));
+    CHECK(said("No volts are given in the rating of gen; beside ratings that are not in amperes"));
+    CHECK(said("No volts are given in the rating of gen; what they can give"));
+}
+
 TEST_CASE("a battery without a rating beside the generator leaves it open", "[study][balance]") {
     Model m = one(120);
     m.elements["battery"] = {.kind = Kind::battery, .rating = {{"volts", 28}}};
