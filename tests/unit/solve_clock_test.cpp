@@ -123,9 +123,31 @@ TEST_CASE("A session in time moves what is due while time passes, each instant a
     CHECK(lines == std::vector<std::string>{"bus: supplied -> unsupplied, because generator has no supply", "display: supplied -> unsupplied, because fan has no supply",
                                             "engine: supplied -> off, because engine has run down", "fan: supplied -> unsupplied, because bus has no supply",
                                             "generator: supplied -> unsupplied, because engine has no supply",
-                                            "valve: supplied -> unsupplied, because bus has no supply", "valve: open -> closed"});
+                                            "valve: supplied -> unsupplied, because bus has no supply", "valve: open -> closed, because valve_switch set to CLOSED, and the delay is over"});
     CHECK(session.waiting().empty());
     CHECK(session.state() == session.state());
+}
+
+TEST_CASE("What moves late says what sent it there") {
+    const Network net = slow();
+    Session session(running_state(net), Timing::in_time);
+    const auto set = [&](std::uint32_t position) {
+        session.apply(Event::set(net.element("valve_switch"), position));
+        session.settle();
+    };
+    set(1);
+    session.advance(1);
+    set(0);  // called off
+    CHECK(session.advance(10).empty());
+    set(1);
+    const auto changes = session.advance(2);
+    REQUIRE(changes.size() == 1);
+    CHECK(changes[0].reason.late);
+    CHECK(text(changes[0], net) == "valve: open -> closed, because valve_switch set to CLOSED, and the delay is over");
+    session.load(running_state(net));
+    session.settle();
+    set(1);
+    CHECK(text(session.advance(2)[0], net) == "valve: open -> closed, because valve_switch set to CLOSED, and the delay is over");
 }
 
 TEST_CASE("A session does not go on by more than the longest time at once") {
