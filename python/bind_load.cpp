@@ -438,7 +438,7 @@ Args:
     landing_min: Minutes held back for the landing.
     derating: Usable part of the nameplate capacity, above 0 to 1.
     charge: State of charge, above 0 to 1.
-    peukert: Peukert's exponent; None for the same ampere-hours at every current.
+    peukert: Peukert's exponent, for currents at and above the rated one; None for the same ampere-hours at every current.
     peukert_hours: The rate the capacity is given at, in hours; None for a capacity at one ampere.
     shed: Loads that are shed.
     required_min: A minimum to pass, in minutes.

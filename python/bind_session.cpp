@@ -87,6 +87,7 @@ double seconds(std::chrono::microseconds t) { return std::chrono::duration<doubl
 std::vector<Told> advance(Session& s, double by_s) {
     if (!s.in_time()) throw py::value_error("This session is not in time: make it with in_time=True.");
     if (!(by_s >= 0)) throw py::value_error("Time goes on by 0 seconds or more.");
+    if (by_s > Session::longest_advance_s) throw py::value_error("Time goes on by at most 1e9 seconds at once.");
     std::vector<Told> list;
     for (const SessionChange& change : s.advance(by_s)) list.push_back({s.network(), change});
     return list;
@@ -280,7 +281,7 @@ For a session `in_time`. Events wait for the next `settle`.
     []
 
 Raises:
-    ValueError: For a session that is not in time, and for times that are negative or not a number.
+    ValueError: For a session that is not in time, and for times that are negative, not a number or above 1e9 seconds.
 )")
         .def_property_readonly("waiting", &waiting, "What moves, starts or runs down, and when it is due by the session's clock. Empty for a session not in time.")
         .def_property_readonly("now_s", [](const Session& s) { return seconds(s.now()); }, "Seconds since the session began or was loaded, as `advance` let them pass.")

@@ -108,7 +108,7 @@ std::vector<std::string> sentences(const Compiled& c, const Gaps& gaps, std::ini
 }  // namespace
 
 std::string discharge_text(const Discharge& law) {
-    const std::string k = ", k " + number_text(law.exponent) + ".";
+    const std::string k = ", k " + number_text(law.exponent) + "; at a lower current no more ampere-hours than that.";
     switch (law.law) {
         case Discharge::Law::constant_current: break;
         case Discharge::Law::peukert_one_ampere: return "Peukert's law t = C / I^k, capacity at one ampere" + k;
@@ -123,6 +123,7 @@ std::vector<std::string> missing_texts(const Compiled& c, const Gaps& gaps) {
         {&Gaps::efficiencies, "No efficiency is given for ", "; more than the output is taken, and how much is not known."},
         {&Gaps::volts, "No voltage is known at ", "; amperes and watts there cannot be converted."},
         {&Gaps::ratings, "No rating is given for ", "; how parallel feeds share the load is not known."},
+        {&Gaps::rated_volts, "No volts are given in the rating of ", "; beside ratings that are not in amperes, how parallel feeds share the load is not known."},
         {&Gaps::rings, "In closed rings of connections, how the load divides is not known: ", "."},
     });
 }

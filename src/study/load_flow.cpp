@@ -64,7 +64,7 @@ Draw& Draw::operator+=(const Draw& o) {
 }
 
 void Gaps::add(const Gaps& o) {
-    for (const auto member : {&Gaps::loads, &Gaps::efficiencies, &Gaps::ratings, &Gaps::volts, &Gaps::rings, &Gaps::power_factors, &Gaps::floating, &Gaps::several_ports})
+    for (const auto member : {&Gaps::loads, &Gaps::efficiencies, &Gaps::ratings, &Gaps::rated_volts, &Gaps::volts, &Gaps::rings, &Gaps::power_factors, &Gaps::floating, &Gaps::several_ports})
         (this->*member).insert((o.*member).begin(), (o.*member).end());
 }
 

@@ -71,6 +71,7 @@ struct Gaps {
     std::set<std::uint32_t> loads;         ///< draws, and says no load in this condition
     std::set<std::uint32_t> efficiencies;  ///< converts, and says no efficiency
     std::set<std::uint32_t> ratings;       ///< shares with others, and has no rating to share by
+    std::set<std::uint32_t> rated_volts;   ///< likewise, of a rating in amperes: it has no volts, and not all are in amperes
     std::set<std::uint32_t> volts;         ///< volts are not known where they are needed
     std::set<std::uint32_t> rings;         ///< in a ring where the division of the load is open
     std::set<std::uint32_t> power_factors; ///< taken as 1: none is given on volt-amperes, or on what a rectifier takes
@@ -92,11 +93,15 @@ bool draws(const Compiled& c, std::uint32_t e);
 /// The electrical supply in use in one world.
 class LoadGraph {
 public:
-    LoadGraph(const View& view, std::size_t world);
+    /// What a battery beside another source carries: nothing, or its share by rating, as for the seconds in which it helps out.
+    enum class Floating : std::uint8_t { carries_nothing, shares };
+
+    LoadGraph(const View& view, std::size_t world, Floating floating = Floating::carries_nothing);
 
     struct Edge {
         std::uint32_t feed = none, upstream = none, element = none;
         Span share{1, 1};  ///< of what its element (or ring) takes
+        bool floats = false;  ///< only batteries stand behind it, beside others that are none
     };
     /// One element, or several that supply each other.
     struct Part {
@@ -132,6 +137,7 @@ private:
 
     const Compiled& c_;
     Flow flow_;
+    Floating floating_;
     std::vector<std::vector<Edge>> edges_;  // by element
     std::vector<Part> parts_;
     std::vector<std::uint32_t> part_;

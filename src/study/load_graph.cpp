@@ -54,7 +54,7 @@ bool draws(const Compiled& c, std::uint32_t e) {
     return load_port(c, e) != none;
 }
 
-LoadGraph::LoadGraph(const View& view, std::size_t world) : c_(view.compiled()), flow_(view, world), edges_(c_.elements.size()), part_(c_.elements.size(), none), volts_(c_.elements.size()), volts_in_(c_.elements.size()), sources_(c_.elements.size()) {
+LoadGraph::LoadGraph(const View& view, std::size_t world, Floating floating) : c_(view.compiled()), flow_(view, world), floating_(floating), edges_(c_.elements.size()), part_(c_.elements.size(), none), volts_(c_.elements.size()), volts_in_(c_.elements.size()), sources_(c_.elements.size()) {
     for (std::uint32_t e = 0; e < c_.elements.size(); ++e) {
         const std::uint32_t port = load_port(c_, e);
         if (port == none || !takes(e) || is_machine(*c_.elements[e].element)) continue;
@@ -139,17 +139,13 @@ void LoadGraph::share(Part& part) {
     const auto only_batteries = [&](const Edge& edge) {
         return std::ranges::all_of(*sources_[edge.upstream], [&](std::uint32_t s) { return c_.elements[s].element->kind == Kind::battery; });
     };
+    const bool batteries_alone = std::ranges::all_of(part.from, only_batteries);
     std::vector<Edge*> carrying;
-    for (Edge& edge : part.from)
-        if (!only_batteries(edge)) carrying.push_back(&edge);
-    if (carrying.empty()) {
-        for (Edge& edge : part.from) carrying.push_back(&edge);
-    } else {
-        for (Edge& edge : part.from) {
-            if (!only_batteries(edge)) continue;
-            edge.share = Span::exactly(0);
-            gaps_.floating.insert(sources_[edge.upstream]->begin(), sources_[edge.upstream]->end());
-        }
+    for (Edge& edge : part.from) {
+        edge.floats = !batteries_alone && only_batteries(edge);
+        if (edge.floats) gaps_.floating.insert(sources_[edge.upstream]->begin(), sources_[edge.upstream]->end());
+        if (edge.floats && floating_ == Floating::carries_nothing) edge.share = Span::exactly(0);
+        else carrying.push_back(&edge);
     }
     if (carrying.size() < 2) return;
     for (const bool in_amps : {false, true}) {
@@ -168,18 +164,25 @@ void LoadGraph::share(Part& part) {
         for (std::size_t i = 0; i < carrying.size(); ++i) carrying[i]->share = Span::exactly(weights[i] / all);
         return;
     }
+    bool not_in_amps = false;
+    std::set<std::uint32_t> without_volts;
     for (Edge* edge : carrying) {
         edge->share = {0, 1};
-        for (const std::uint32_t s : *sources_[edge->upstream])
-            if (!rated(*c_.elements[s].element, false)) gaps_.ratings.insert(s);
+        for (const std::uint32_t s : *sources_[edge->upstream]) {
+            const bool in_amps = rated(*c_.elements[s].element, true).has_value(), in_va = rated(*c_.elements[s].element, false).has_value();
+            if (!in_amps && !in_va) gaps_.ratings.insert(s);
+            if (in_amps && !in_va) without_volts.insert(s);
+            not_in_amps = not_in_amps || (in_va && !in_amps);
+        }
     }
+    if (not_in_amps) gaps_.rated_volts.merge(without_volts);
 }
 
 void LoadGraph::voltages(const Part& part) {
     std::optional<double> in;
     bool alike = true;
     for (const Edge& edge : part.from) {
-        if (edge.share.nothing()) continue;
+        if (edge.floats) continue;
         const auto volts = volts_[edge.upstream];
         if (!volts || (in && *in != *volts)) alike = false;
         in = volts;

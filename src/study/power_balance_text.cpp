@@ -5,6 +5,7 @@
 #include "difference_tables.hpp"
 #include "effect.hpp"
 #include "figures.hpp"
+#include "power_groups.hpp"
 #include "words.hpp"
 
 namespace fedfrom {
@@ -25,12 +26,41 @@ std::string off_line(const PowerBalance& b) {
     return listed(groups, "; ");
 }
 
+/// Something that feeds others and needs none itself still gives voltage, or may.
+bool source_left(const Outcome& out) {
+    const Compiled& c = out.network().compiled();
+    for (std::uint32_t e = 0; e < c.elements.size(); ++e) {
+        const std::uint32_t port = load_port(c, e);
+        if (port == none || is_machine(*c.elements[e].element)) continue;
+        for (std::uint32_t f = c.ports[port].feeds.first; f < c.ports[port].feeds.last; ++f) {
+            const std::uint32_t source = c.feeds[f].upstream;
+            const Status status = out.status(ElementHandle{source});
+            const bool gives = load_port(c, source) == none || is_machine(*c.elements[source].element);
+            if (gives && (status == Status::supplied || status == Status::unknown)) return true;
+        }
+    }
+    return false;
+}
+
+/// Nothing rests on any source.
+bool nothing_drawn(const PowerBalance& b) {
+    if (b.after.worlds().all_unknown) return false;
+    for (std::size_t w = 0; w < b.after.worlds().values.size(); ++w) {
+        const LoadGraph graph(View(b.after), w);
+        if (!power_groups(graph, LoadFlow(graph, b.options.condition), b.options).list.empty()) return false;
+    }
+    return true;
+}
+
 std::string verdict(const PowerBalance& b) {
     std::string words;
-    if (b.rounds.empty()) words = b.decided ? "all sources carry what rests on them" : "no source is surely overloaded";
+    const bool none_left = !source_left(b.after);
+    if (b.rounds.empty() && none_left) words = "no source gives voltage, so that nothing is carried";
+    else if (b.rounds.empty() && nothing_drawn(b)) words = "nothing is drawn from any source";
+    else if (b.rounds.empty()) words = b.decided ? "all sources carry what rests on them" : "no source is surely overloaded";
     else if (off_line(b).empty()) words = "overloaded; then voltage comes back, for what still can run";
     else words = "overloaded, and off line until reset: " + off_line(b);
-    return words + (b.decided ? "." : "; whether more are is not decided.");
+    return words + (b.decided ? "." : "; whether more are is not decided.") + (!b.rounds.empty() && none_left ? " No source is left." : "");
 }
 
 std::vector<Caption> sheet_captions(const PowerBalance& b) {

@@ -105,13 +105,12 @@ public:
     /// Their ratings; open above where one has none in this unit. A battery that floats helps out for seconds: for longer it is not
     /// known, since it runs empty.
     Span sum(LoadWindow window) const {
-        const bool helps_out = window == LoadWindow::five_seconds || window == LoadWindow::inrush;
         const bool all_batteries = std::ranges::all_of(members_, [&](std::uint32_t e) { return is_battery(e); });
         Span all;
         for (const std::uint32_t e : members_) {
             const ElementInfo& info = c_.elements[e];
             const auto one = unit_ == Unit::amps ? rating(info, "amps") : unit_ == Unit::watts ? rating(info, "watts") : rated_volt_amperes(info);
-            const bool sure = helps_out || all_batteries || !is_battery(e);
+            const bool sure = helps_out(window) || all_batteries || !is_battery(e);
             all += one ? Span{sure ? *one : 0, *one} : Span::at_least(0);
         }
         return all;
@@ -144,6 +143,10 @@ Span over(LoadWindow window, const Draw& draw, const Capacity& capacity) {
 
 bool unrated(const ElementInfo& source) { return !source.overloaded; }
 
+bool rated_without_volts(const ElementInfo& source) { return rating(source, "amps") && !rated_volt_amperes(source); }
+
+bool helps_out(LoadWindow window) { return window == LoadWindow::five_seconds || window == LoadWindow::inrush; }
+
 PowerGroups power_groups(const LoadGraph& graph, const LoadFlow& flow, const PowerBalanceOptions& options) {
     const std::map<Members, Draw> drawn = drawn_from(graph, flow, options.over);
     std::vector<Members> sets;
@@ -159,6 +162,24 @@ PowerGroups power_groups(const LoadGraph& graph, const LoadFlow& flow, const Pow
         groups.list.push_back(std::move(group));
     }
     return groups;
+}
+
+std::vector<PowerGroup> above_rating_by_share(const LoadGraph& graph, const LoadFlow& flow, const PowerGroups& groups, const PowerBalanceOptions& options) {
+    const Compiled& c = graph.compiled();
+    std::vector<PowerGroup> list;
+    for (std::uint32_t e = 0; e < c.elements.size(); ++e) {
+        if (unrated(c.elements[e]) || !(graph.is_source(e) || is_converter(*c.elements[e].element))) continue;
+        PowerGroup alone{.members = {e}};
+        const Capacity capacity(graph, alone.members);
+        alone.capacity = capacity.sum(options.over) * Span::exactly(options.times_rating);
+        alone.unit = capacity.unit();
+        alone.demand = over(options.over, flow.through(e), capacity);
+        if (!alone.perhaps_overloaded()) continue;
+        const auto resting = std::ranges::find(groups.list, alone.members, &PowerGroup::members);
+        alone.demand.low = resting == groups.list.end() ? 0 : resting->demand.low;
+        list.push_back(std::move(alone));
+    }
+    return list;
 }
 
 }  // namespace fedfrom::detail

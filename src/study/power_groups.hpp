@@ -28,9 +28,18 @@ struct PowerGroups {
     bool complete = true;  ///< false: sources stand together in more ways than are tried
 };
 
+/// How long the demand is averaged in this window is seconds, for which a battery that floats helps out.
+bool helps_out(LoadWindow window);
+
+/// Each source that, carrying its share by rating (rule M37), may be above its own rating: on it rests anything from what can
+/// come from no other to that.
+std::vector<PowerGroup> above_rating_by_share(const LoadGraph& graph, const LoadFlow& flow, const PowerGroups& groups, const PowerBalanceOptions& options);
+
 PowerGroups power_groups(const LoadGraph& graph, const LoadFlow& flow, const PowerBalanceOptions& options);
 
 /// It has no rating by which it could be overloaded.
 bool unrated(const ElementInfo& source);
+/// It is rated in amperes alone, at volts that are not given.
+bool rated_without_volts(const ElementInfo& source);
 
 }  // namespace fedfrom::detail

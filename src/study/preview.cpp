@@ -88,6 +88,10 @@ std::string text(const Preview& p) {
         for (const std::string& id : ids) words.push_back(name_of(c.elements[index_of(c.elements, id)]));
         return listed(words);
     };
+    std::vector<std::string> not_weighed;
+    for (const std::string& id : p.effect.actions.reset)
+        if (p.before.status(id) == Status::overloaded) not_weighed.push_back(id);
+    if (!not_weighed.empty()) line("Loads are not weighed", "whether " + names(not_weighed) + " can carry what rests on it, `power_balance` of the state after the reset says");
     if (!p.effect.stored.empty()) line("Then on stored energy alone", stored_text(c, p.effect.stored));
     if (!p.sources_dropped.empty()) line("Sources no longer in use", names(p.sources_dropped));
     if (!p.sources_taken.empty()) line("Sources newly in use", names(p.sources_taken));

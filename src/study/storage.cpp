@@ -13,12 +13,13 @@ double discharge_hours(double amp_hours, double amps, const Discharge& law) {
     if (!(law.exponent >= 1)) throw NotPossible("Peukert's exponent is 1 or more.");
     if (!(amps >= 0)) throw NotPossible("A battery's current is 0 amperes or more.");
     if (amps == 0) return std::numeric_limits<double>::infinity();
+    const double nameplate = amp_hours / amps;  // below the rated current Peukert's law would give more, which nobody measured
     switch (law.law) {
-        case Discharge::Law::peukert_one_ampere: return amp_hours / std::pow(amps, law.exponent);
+        case Discharge::Law::peukert_one_ampere: return std::min(nameplate, amp_hours / std::pow(amps, law.exponent));
         case Discharge::Law::peukert_rated_hours:
             if (!(law.hours > 0)) throw NotPossible("The rate of a capacity is above 0 hours.");
-            return law.hours * std::pow(amp_hours / (amps * law.hours), law.exponent);
-        default: return amp_hours / amps;
+            return std::min(nameplate, law.hours * std::pow(amp_hours / (amps * law.hours), law.exponent));
+        default: return nameplate;
     }
 }
 

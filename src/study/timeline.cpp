@@ -83,11 +83,11 @@ private:
         if (!clock_.outcome().hunting().empty()) {
             std::vector<std::string> names;
             for (const std::uint32_t e : clock_.outcome().hunting()) names.push_back(name_of(c_.elements[e]));
-            answer_.open = listed(names) + (names.size() == 1 ? " does" : " do") + " not come to rest at " + digits(seconds(clock_.now())) + " s; what follows hangs on it.";
+            answer_.open = listed(names) + (names.size() == 1 ? " does" : " do") + " not come to rest at " + time_text(seconds(clock_.now())) + " s; what follows hangs on it.";
         } else if (!not_known_.empty()) {
-            answer_.open = "At " + digits(seconds(clock_.now())) + " s: " + not_known_;
+            answer_.open = "At " + time_text(seconds(clock_.now())) + " s: " + not_known_;
         } else if (answer_.instants.size() == most_instants) {
-            answer_.open = "After " + std::to_string(most_instants) + " instants, at " + digits(seconds(clock_.now())) + " s, something still moves.";
+            answer_.open = "After " + std::to_string(most_instants) + " instants, at " + time_text(seconds(clock_.now())) + " s, something still moves.";
         }
         answer_.complete = answer_.open.empty();
         return answer_.complete;
@@ -215,7 +215,7 @@ Table over_time(const Timeline& t, std::vector<Caption> state) {
         table.footnotes.push_back("The first " + std::to_string(most_columns) + " of " + std::to_string(shown.size()) + " times at which a function changes.");
         shown.resize(most_columns);
     }
-    for (const std::size_t i : shown) table.columns.push_back({digits(t.instants[i].seconds) + " s"});
+    for (const std::size_t i : shown) table.columns.push_back({time_text(t.instants[i].seconds) + " s"});
     for (const std::uint32_t f : in_group_order(c)) {
         const auto cell = [&](const Outcome& out) {
             const Judgement& j = out.judged()[f];
@@ -235,7 +235,7 @@ Table interruptions_table(const Timeline& t, std::vector<Caption> state) {
     Table table{.title = "Without supply for a while", .captions = std::move(state), .columns = {{"From", "s"}, {"To", "s"}, {"For", "s"}, {"What"}}, .rows = {}, .footnotes = {}};
     std::map<std::pair<double, double>, std::vector<std::string>> by_time;
     for (const Interruption& i : t.interruptions) by_time[{i.from_s, i.to_s}].push_back(i.name);
-    for (const auto& [time, names] : by_time) table.rows.push_back({time.first, time.second, time.second - time.first, listed(names)});
+    for (const auto& [time, names] : by_time) table.rows.push_back({shown_time(time.first), shown_time(time.second), shown_time(time.second - time.first), listed(names)});
     return table;
 }
 
@@ -253,7 +253,7 @@ std::vector<Table> tables(const Timeline& t) {
         worse.insert(worse.end(), i.difference.other.begin(), i.difference.other.end());
         std::string refused;
         for (const Refused& r : i.refused) refused += (refused.empty() ? "" : " ") + r.action + ": " + r.reason;
-        instants.rows.push_back({i.seconds, i.text, changes_text(c, i.difference.gained), changes_text(c, worse), fault_text(c, i.fault), refused});
+        instants.rows.push_back({shown_time(i.seconds), i.text, changes_text(c, i.difference.gained), changes_text(c, worse), fault_text(c, i.fault), refused});
     }
     instants.footnotes.push_back("What is sent elsewhere stands where it was until its delay is over; what starts gives nothing until it has; what runs on gives for so long yet.");
     for (const std::string& text : t.assumptions) instants.footnotes.push_back(text);
@@ -262,12 +262,12 @@ std::vector<Table> tables(const Timeline& t) {
     if (!t.interruptions.empty()) list.push_back(interruptions_table(t, state));
     if (!t.cannot_move.empty()) {
         Table stays{.title = "Cannot be moved as things stand in the end", .captions = state, .columns = {{"What"}, {"Stays at"}, {"Since", "s"}}, .rows = {}, .footnotes = {}};
-        for (const CannotMove& m : t.cannot_move) stays.rows.push_back({m.name, m.position, m.since_s});
+        for (const CannotMove& m : t.cannot_move) stays.rows.push_back({m.name, m.position, shown_time(m.since_s)});
         list.push_back(std::move(stays));
     }
     if (!t.on_its_way.empty()) {
         Table moving{.title = "On its way when this ends", .captions = state, .columns = {{"What"}, {"Does"}, {"Due", "s"}}, .rows = {}, .footnotes = {}};
-        for (const OnItsWay& w : t.on_its_way) moving.rows.push_back({w.name, w.what == Waiting::What::moves ? "moves to " + w.position : w.what == Waiting::What::starts ? "starts" : "runs down", w.due_s});
+        for (const OnItsWay& w : t.on_its_way) moving.rows.push_back({w.name, w.what == Waiting::What::moves ? "moves to " + w.position : w.what == Waiting::What::starts ? "starts" : "runs down", shown_time(w.due_s)});
         list.push_back(std::move(moving));
     }
     if (!t.batteries.empty()) {

@@ -144,7 +144,7 @@ text { font: 12px system-ui, "Liberation Sans", sans-serif; fill: #1c2126; }
         return "<line x1=\"" + px(x1) + "\" y1=\"" + std::to_string(y1) + "\" x2=\"" + px(x2) + "\" y2=\"" + std::to_string(y2) + "\" class=\"" + std::string(kind) + "\"/>\n";
     }
 
-    static std::string at(double seconds) { return seconds >= 120 ? digits(static_cast<double>(static_cast<long>(seconds / 6 + 0.5)) / 10) + " min" : digits(seconds) + " s"; }
+    static std::string at(double seconds) { return seconds >= 120 ? digits(static_cast<double>(static_cast<long>(seconds / 6 + 0.5)) / 10) + " min" : time_text(seconds) + " s"; }
 
     /// What happens, numbered; the numbers stand over the bars.
     void events() {

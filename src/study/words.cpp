@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <array>
 #include <charconv>
+#include <cmath>
 
 #include "table/cells.hpp"
 
@@ -63,6 +64,13 @@ std::string four_digits(double x) {
     std::array<char, 32> text{};
     return {text.data(), std::to_chars(text.data(), text.data() + text.size(), x, std::chars_format::general, 4).ptr};
 }
+
+double shown_time(double seconds) {
+    const double parts = seconds < 100 ? 1000 : 10;
+    return std::round(seconds * parts) / parts;
+}
+
+std::string time_text(double seconds) { return digits(shown_time(seconds)); }
 
 std::string plural(std::size_t n, const std::string& one, const std::string& many) { return std::to_string(n) + " " + (n == 1 ? one : many); }
 

@@ -37,6 +37,10 @@ std::string digits(double x);
 /// With four: "2.152e-05".
 std::string four_digits(double x);
 
+/// Seconds to be read: to a tenth, below a hundred of them to a thousandth.
+double shown_time(double seconds);
+std::string time_text(double seconds);
+
 /// "1 pair", "3 pairs".
 std::string plural(std::size_t n, const std::string& one, const std::string& many);
 

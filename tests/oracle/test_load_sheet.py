@@ -91,11 +91,14 @@ class Expected:
         outside = {f.up for m in ring for f in self.feeds[m]} - ring
         return set().union(*(self.sources(u) for u in outside)) if outside else set(ring)
 
+    def idle(self, behind):
+        return all(self.kind(s) == "battery" for s in behind)
+
     def shares(self, ring):
         """[(element, feed, part)] of what enters."""
         entering = [(m, f) for m in sorted(ring) for f in self.feeds[m] if f.up not in ring]
         behind = [self.sources(f.up) for _, f in entering]
-        idle = [all(self.kind(s) == "battery" for s in b) for b in behind]
+        idle = [self.idle(b) for b in behind]
         if all(idle):
             idle = [False] * len(idle)
         met["floating"] += any(idle)

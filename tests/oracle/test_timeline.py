@@ -37,6 +37,7 @@ class InTime(Reference):
         self.waiting = {}  # id -> (where it is sent, tick it is due at)
         self.starts, self.stops = {}, {}  # id -> tick, of what starts or runs on
         self.out_of_time = {}  # id -> tick at which what has run on since it last had all it needs is out, running on or not
+        self.fed_since = {}  # id -> tick since when what has run on has all it needs again
         self.starting, self.running_on = set(), set()
         self.up, self.over = set(), set()  # at this instant
         self.had = set()  # what was supplied just before
@@ -93,6 +94,7 @@ class InTime(Reference):
 
     def start_and_run_on(self, st):
         starting, running_on, found = set(self.starts), set(), {}
+        self.out_of_time = {i: tick for i, tick in self.out_of_time.items() if self.fed_since.get(i, self.tick) == self.tick}
         while True:
             ev = self.tried(st, starting, running_on)
             fresh = {i for i in self.spin_up if ev.supplied(i) and i not in self.had and i not in self.up}
@@ -118,7 +120,7 @@ class InTime(Reference):
                 running_on, ev = needed, without
         starting = {i for i in starting if self.sound(ev, self.elements[i]) and not self.lacks(ev, self.elements[i])}
         alone = self.tried(st, starting, ())
-        self.out_of_time = {i: tick for i, tick in self.out_of_time.items() if not alone.supplied(i)}
+        self.fed_since = {i: self.fed_since.get(i, self.tick) for i in self.out_of_time if alone.supplied(i)}
         self.starting, self.running_on = starting, running_on
         self.starts = {i: self.starts.get(i, self.tick + round(self.spin_up[i] / TICK_S)) for i in starting}
         self.stops = {i: min(self.out_of_time.get(i, 10**9), self.tick + (self.runs_on(ev, i) if i in needed else found[i])) for i in running_on}

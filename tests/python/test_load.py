@@ -102,8 +102,16 @@ def test_one_generator_alone_cannot_start_the_power_pack(net):
     assert after.status("sg_r") == "overloaded" and after.status("main_r") != "supplied"
     assert ff.settle(after.state.reset("sg_r")).status("main_r") == "supplied"
     assert ff.why(after, "main_r").sets == [[("sg_l", "loss"), ("sg_r", "")]]
-    # the battery carries what it then is asked for, if it can: no rating is given
-    assert not balance.decided and [g["sources"] for g in balance.possible] == [["batt"]]
+    # the battery carries what it then is asked for
+    assert balance.decided and balance.possible == [] and balance.missing == []
+
+
+def test_the_battery_alone_carries_an_emergency_and_no_more_than_its_rating(net):
+    state = state_of(net, ["sg_l", "sg_r"])
+    carried = ff.power_balance(state, "g10_emergency", over="inrush")
+    assert carried.decided and carried.rounds == []
+    (group,) = ff.power_balance(state, "g10_emergency", times_rating=0.5).rounds[0]["overloaded"]
+    assert group["sources"] == ["batt"] and known(group["capacity"]) == 22
 
 
 def test_the_start_of_the_power_pack_takes_one_generator_and_then_the_other(net):
@@ -114,6 +122,7 @@ def test_the_start_of_the_power_pack_takes_one_generator_and_then_the_other(net)
     first, second = (known(r["overloaded"][0]["demand"]) for r in both.rounds)
     assert second > first > 300
     assert both.after.status("main_l") == both.after.status("main_r") == "unsupplied"
+    assert both.decided
     half_as_much = ff.power_balance(net, "g09_landing", over="inrush", times_rating=1.5)
     assert half_as_much.rounds == [] and half_as_much.decided
 
@@ -170,7 +179,7 @@ def test_sheets_are_written_in_every_form(net, tmp_path):
     assert list(sheet.to_dataframe("findings").columns) == ["what", "id", "text"]
     assert len(lasts.to_dataframe()) == len(lasts.batteries)
     assert len(lasts.to_dataframe("gas")) == len(lasts.gas)
-    assert balance.to_dataframe()["sources"].tolist() == ["sg_r", "batt"]
+    assert balance.to_dataframe()["sources"].tolist() == ["sg_r"]
     assert len(balance.to_dataframe("changes")) == len(balance.to_dict()["worse"])
     assert len(balance.to_dataframe("elements")) == len(balance.to_dict()["elements"])
     for frame in (sheet.to_dataframe, lasts.to_dataframe, balance.to_dataframe):

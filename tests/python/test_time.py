@@ -1,5 +1,6 @@
 """What happens in time: starting, running down, cooling, batteries running empty; a session that plays the clock; the drawing."""
 
+import json
 import xml.etree.ElementTree as ET
 
 import fedfrom as ff
@@ -101,6 +102,15 @@ def test_peukert_and_charge_shorten_it():
     """t = H (C / (I H))^k at the 20-hour rate, k 1.2: computed."""
     (empty,) = worked([], derating=1, charge=0.5, peukert=1.2, peukert_hours=20).instants
     assert empty["seconds"] / 3600 == pytest.approx(0.5 * 20 * (35 / (43.5 * 20)) ** 1.2, rel=1e-6)
+
+
+def test_times_are_shown_to_a_tenth_and_kept_in_full():
+    played = worked([(0.0125, {"set": {"shed_switch": "OFF"}}), (30, {"set": {"landing_switch": "ON"}})])
+    empty = played.instants[-1]
+    assert empty["text"] == "battery is empty" and empty["seconds"] != round(empty["seconds"], 1)
+    times = [row[0] for row in json.loads(played.to_json())[0]["rows"]]
+    assert times == [0.75, 1800, round(empty["seconds"], 1)]
+    assert f"{empty['seconds']:.1f}" in str(played) and f"{empty['seconds']:.3f}" not in str(played)
 
 
 def test_a_battery_replaced_is_as_full_as_at_the_beginning():
@@ -239,6 +249,8 @@ def test_a_session_not_in_time_has_no_clock():
         session.advance(1)
     with pytest.raises(ValueError, match="0 seconds or more"):
         ff.Session(ff.Network(ff.Model.from_dict(CHAIN)), in_time=True).advance(-1)
+    with pytest.raises(ValueError, match="at most 1e9 seconds"):
+        ff.Session(ff.Network(ff.Model.from_dict(CHAIN)), in_time=True).advance(1.1e9)
     assert {c.id for c in session.given("fuel", False).settle()} >= {"engine", "bus", "display"}  # all at once
 
 

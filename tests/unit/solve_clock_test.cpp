@@ -59,6 +59,31 @@ TEST_CASE("Cooling is done without for a while, power is not") {
     CHECK_FALSE(clock.next());
 }
 
+TEST_CASE("Cooling that is back for no time at all gives no new time without it") {
+    const Network net = slow();
+    Clock clock(running_state(net));
+    const auto at = [&](std::chrono::seconds time, const Event& event) {
+        clock.go_to(time);
+        clock.apply(event);
+        clock.settle();
+    };
+    const Event fail = Event::fail(net.failure("fan")), repair = Event::repair(net.element("fan"));
+    at(0s, fail);
+    at(100s, repair);
+    CHECK_FALSE(clock.next());
+    at(100s, fail);
+    CHECK(clock.next() == 600s);
+    at(200s, repair);
+    at(201s, fail);
+    CHECK(clock.next() == 801s);
+    clock.go_to(801s);
+    clock.move_due();
+    CHECK_FALSE(supplied(clock, "display"));
+    at(900s, repair);
+    at(900s, fail);
+    CHECK_FALSE(supplied(clock, "display"));
+}
+
 TEST_CASE("A start takes its time and can be broken off") {
     const Network net = slow();
     Clock clock(running_state(net));
@@ -98,9 +123,42 @@ TEST_CASE("A session in time moves what is due while time passes, each instant a
     CHECK(lines == std::vector<std::string>{"bus: supplied -> unsupplied, because generator has no supply", "display: supplied -> unsupplied, because fan has no supply",
                                             "engine: supplied -> off, because engine has run down", "fan: supplied -> unsupplied, because bus has no supply",
                                             "generator: supplied -> unsupplied, because engine has no supply",
-                                            "valve: supplied -> unsupplied, because bus has no supply", "valve: open -> closed"});
+                                            "valve: supplied -> unsupplied, because bus has no supply", "valve: open -> closed, because valve_switch set to CLOSED, and the delay is over"});
     CHECK(session.waiting().empty());
     CHECK(session.state() == session.state());
+}
+
+TEST_CASE("What moves late says what sent it there") {
+    const Network net = slow();
+    Session session(running_state(net), Timing::in_time);
+    const auto set = [&](std::uint32_t position) {
+        session.apply(Event::set(net.element("valve_switch"), position));
+        session.settle();
+    };
+    set(1);
+    session.advance(1);
+    set(0);  // called off
+    CHECK(session.advance(10).empty());
+    set(1);
+    const auto changes = session.advance(2);
+    REQUIRE(changes.size() == 1);
+    CHECK(changes[0].reason.late);
+    CHECK(text(changes[0], net) == "valve: open -> closed, because valve_switch set to CLOSED, and the delay is over");
+    session.load(running_state(net));
+    session.settle();
+    set(1);
+    CHECK(text(session.advance(2)[0], net) == "valve: open -> closed, because valve_switch set to CLOSED, and the delay is over");
+}
+
+TEST_CASE("A session does not go on by more than the longest time at once") {
+    const Network net = slow();
+    Session session(running_state(net), Timing::in_time);
+    session.apply(Event::given(net.given("fuel"), false));
+    session.settle();
+    CHECK(session.advance(2e9).empty());
+    CHECK(session.now() == 0s);
+    CHECK_FALSE(session.advance(Session::longest_advance_s).empty());
+    CHECK(session.now() == 1'000'000'000s);
 }
 
 TEST_CASE("A session at once has no clock: what takes time is there as soon as it begins") {

@@ -79,6 +79,7 @@ TEST_CASE("Peukert's law is on the battery's sheet by name", "[study][endurance]
     Endurance e = of(samples::alternator_lost(), o);
     CHECK(e.batteries[0].minutes.low == Approx(60 * discharge_hours(35, 34, o.discharge)));
     CHECK(flat(text(e)).find("capacity at the 20-hour rate, k 1.2") != std::string::npos);
+    CHECK(std::ranges::any_of(e.assumptions, [](const std::string& text) { return text.ends_with("at a lower current no more ampere-hours than that."); }));
     o.discharge = {Discharge::Law::peukert_one_ampere, 1.2};
     e = of(samples::alternator_lost(), o);
     CHECK(e.batteries[0].minutes.low == Approx(60 * 35 / std::pow(34, 1.2)));

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 
+#include <fedfrom/study/power_balance.hpp>
 #include <fedfrom/study/preview.hpp>
 
 #include "crew_samples.hpp"
@@ -54,6 +55,20 @@ TEST_CASE("a motor valve that then has no power does not come back", "[study][pr
     REQUIRE(find(p.effect.undone, Lasting::Why::position, "fuel_valve"));
     CHECK(find(p.effect.undone, Lasting::Why::position, "fuel_valve")->text == "Fuel valve stays at closed");
     CHECK(functions(p.effect.undone.difference.worse) == std::vector<std::string>{"power", "thrust"});
+}
+
+TEST_CASE("a reset of a source that was overloaded weighs no load, and says so", "[study][preview]") {
+    Model m{.name = "One"};
+    m.elements["gen"] = {.kind = Kind::generator, .name = "Generator", .rating = {{"amps", 100}, {"volts", 28}}};
+    m.elements["bus"] = samples::bus({{.from = "gen"}});
+    m.elements["heater"] = samples::load({{.from = "bus"}});
+    m.elements["heater"].loads["cruise"] = {.amps = 101};
+    const PowerBalance balance = power_balance(Network(m), {.condition = "cruise"});
+    const auto sheet = [](const State& from) { return text(preview(from, {.reset = {"gen"}})); };
+    CHECK(sheet(balance.after.state()).find("Loads are not weighed: whether Generator can carry what rests on it,") != std::string::npos);
+    State back = balance.after.state();
+    back.reset("gen");
+    CHECK(text(preview(back, {})).find("not weighed") == std::string::npos);
 }
 
 TEST_CASE("a reset onto the fault trips again, and is used up", "[study][preview]") {

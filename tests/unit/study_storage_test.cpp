@@ -41,6 +41,13 @@ TEST_CASE("Peukert's law with the capacity at a rate", "[study][storage]") {
     CHECK_THROWS_AS(discharge_hours(100, 1, {Discharge::Law::peukert_one_ampere, 0.9}), NotPossible);
 }
 
+TEST_CASE("below the rated current Peukert's law gives the nameplate and no more", "[study][storage]") {
+    CHECK(discharge_hours(100, 1, {Discharge::Law::peukert_rated_hours, 1.3, 20}) == Approx(100));
+    CHECK(discharge_hours(100, 4.9, {Discharge::Law::peukert_rated_hours, 1.3, 20}) == Approx(100 / 4.9));
+    CHECK(discharge_hours(100, 0.5, {Discharge::Law::peukert_one_ampere, 1.2}) == Approx(200));
+    CHECK(discharge_hours(100, 1, {Discharge::Law::peukert_one_ampere, 1.2}) == Approx(100));
+}
+
 TEST_CASE("an accumulator gives what lies between two pressures, slowly and rapidly", "[study][storage]") {
     // petrolengineering.com, "Calculate accumulator capacity: usable volume per bottle": gauge pressures, isothermal: 5.00 gal
     CHECK(usable_volume(10, 1000, 3000, 1200, 1) == Approx(5));

@@ -95,7 +95,12 @@ private:
     std::chrono::microseconds now_{};
     std::vector<Waiting> waiting_;
     Elements starters_, runners_;  // what has a time to spin up, to run down
-    std::map<std::uint32_t, std::chrono::microseconds> stops_;  // by what has run on since it last had all it needs: when that is over
+    /// Of what has run on: when that is over; and since when it has all it needs again. Only what has had it for longer than an instant begins anew.
+    struct Stop {
+        std::chrono::microseconds at{};
+        std::optional<std::chrono::microseconds> fed_since{};
+    };
+    std::map<std::uint32_t, Stop> stops_;
     Elements up_, over_;           // at this instant: what has spun up, what runs on no longer
 
     const Compiled& compiled() const { return state_.network().compiled(); }
@@ -112,7 +117,7 @@ private:
     bool surely_supplied_before(std::uint32_t e) const { return outcome_.truth(info(e).supplied).value_or(false); }
     bool has_run_down(std::uint32_t e) const {
         const auto stop = stops_.find(e);
-        return stop != stops_.end() && stop->second < now_;
+        return stop != stops_.end() && stop->second.at < now_;
     }
     bool sound(std::uint32_t e, const Worlds& worlds) const;
     bool fed(std::uint32_t e, const Worlds& worlds) const;
@@ -197,6 +202,7 @@ inline void Clock::settle() {
 /// fed by the others, all do.
 inline void Clock::start_and_run_on() {
     if (starters_.empty() && runners_.empty()) return;
+    std::erase_if(stops_, [&](const auto& stop) { return stop.second.fed_since && *stop.second.fed_since < now_; });
     Settler<One> settler(compiled());
     settler.hold_back(cells_where([&](const MemoryCell& cell) { return is_timed(cell); }));
     Elements starting = waiting_for(Waiting::What::starts), running_on;
@@ -244,7 +250,10 @@ inline void Clock::start_and_run_on() {
     }
     // Fed by what runs on it is not out of its own time: two that run down would keep each other alive.
     const Worlds alone = running_on.empty() ? worlds : tried(settler, starting, {});
-    std::erase_if(stops_, [&](const auto& stop) { return alone.read(0, info(stop.first).supplied); });
+    for (auto& [e, stop] : stops_) {
+        if (!alone.read(0, info(e).supplied)) stop.fed_since.reset();
+        else if (!stop.fed_since) stop.fed_since = now_;
+    }
     std::erase_if(starting, [&](std::uint32_t e) { return !sound(e, worlds) || !fed(e, worlds); });
 
     State::Memory memory = state_.remembered();
@@ -260,9 +269,9 @@ inline void Clock::start_and_run_on() {
     }
     for (const std::uint32_t e : running_on) {
         const std::chrono::microseconds from_now = now_ + delay(fed(e, worlds) ? for_s[e] : runs_on_s(e, worlds));
-        std::chrono::microseconds& stop = stops_.try_emplace(e, from_now).first->second;
-        stop = std::min(stop, from_now);
-        waiting.push_back({.element = e, .what = Waiting::What::runs_down, .due = stop});
+        Stop& stop = stops_.try_emplace(e, Stop{.at = from_now}).first->second;
+        stop.at = std::min(stop.at, from_now);
+        waiting.push_back({.element = e, .what = Waiting::What::runs_down, .due = stop.at});
     }
     waiting_ = std::move(waiting);
 }

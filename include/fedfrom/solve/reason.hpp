@@ -31,11 +31,13 @@ struct Reason {
         run_down,  ///< of what gives for a while yet
         level,     ///< of a function
         one_shot,  ///< a mode was used, or its stores no longer hold what it takes
+        delay,     ///< an element's own is over, and what sent it where it was sent is not known
     };
     Kind kind = Kind::none;
     std::uint32_t index = none;   ///< a failure, element, given, function or one-shot mode
     std::uint32_t position = 0;   ///< of `hand` and `held`
     bool on = false;              ///< it now is so
+    bool late = false;            ///< it was so before, and the delay of what it sends somewhere is now over
     bool operator==(const Reason&) const = default;
 };
 
@@ -208,6 +210,11 @@ private:
 // ---------------------------------------------------------------------------
 
 inline std::string text(const Reason& reason, const Network& net) {
+    if (reason.late) {
+        Reason sent = reason;
+        sent.late = false;
+        return text(sent, net) + ", and the delay is over";
+    }
     const Compiled& c = net.compiled();
     const auto element = [&](std::uint32_t e) { return *c.elements[e].id; };
     switch (reason.kind) {
@@ -228,6 +235,7 @@ inline std::string text(const Reason& reason, const Network& net) {
         case Reason::Kind::run_down: return element(reason.index) + (reason.on ? " runs on" : " has run down");
         case Reason::Kind::level: return "the level of " + *c.functions[reason.index].id;
         case Reason::Kind::one_shot: return *c.functions[c.one_shots[reason.index].function].id + " by " + *c.one_shots[reason.index].mode + (reason.on ? " was used" : " can be used again");
+        case Reason::Kind::delay: return "the delay of " + element(reason.index) + " is over";
     }
     return {};
 }

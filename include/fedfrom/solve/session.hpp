@@ -21,6 +21,7 @@
 #include <algorithm>
 #include <cstdint>
 #include <limits>
+#include <map>
 #include <memory>
 #include <optional>
 #include <span>
@@ -97,7 +98,8 @@ public:
     std::span<const SessionChange> settle(unsigned most_passes = no_limit) noexcept;
     /// Lets time pass, and gives what changed by it, as `settle` does: what is due by then moves, starts or stops, one instant after
     /// another, each settled. Events wait for the next `settle`. Where nothing is due it costs nothing. Nothing changes at once-timing,
-    /// nor for times that are not above 0.
+    /// nor for times that are not above 0 or are above `longest_advance_s`: then no time passes, as `now` shows.
+    static constexpr double longest_advance_s = 1e9;
     std::span<const SessionChange> advance(double seconds) noexcept;
     bool in_time() const noexcept { return clock_.has_value(); }
     /// What waits for its time, and when it is due; by the session's clock. Empty at once-timing.
@@ -139,6 +141,13 @@ private:
     detail::DemandCopies demands_;
     detail::Reasons reasons_;
     std::optional<Clock> clock_;
+    /// What waits to move, and why it was sent there.
+    struct Sent {
+        std::uint32_t position = none;
+        Literal by{};
+        Reason reason{};
+    };
+    std::map<std::uint32_t, Sent> sent_;  // by element
     bool eventful_ = false, moving_ = false;
     bool everything_ = true, readings_forgotten_ = false;  // look at all, not only at what changed
 
@@ -165,6 +174,7 @@ private:
     void report_settled();
     void report_from(const Outcome& outcome);
     void take_from_clock();
+    void note_what_was_sent();
     void list_what_is_reported();
     template <class Call>
     void each_reported(Variable v, Call call) const;
@@ -172,7 +182,8 @@ private:
     void look_at_elements(const Outcome* outcome);
     void look_at(std::uint32_t e, const Outcome* outcome);
     void report(SessionChange::Of of, std::uint32_t e, std::uint8_t& was, std::uint8_t is);
-    Reason reason(SessionChange::Of of, const ElementInfo& e, std::uint8_t is) const;
+    Reason reason(SessionChange::Of of, std::uint32_t e, std::uint8_t is) const;
+    Reason reason_of_position(std::uint32_t e, std::uint8_t is, const detail::Since<One>& since) const;
     std::uint8_t shown_now(std::uint32_t e);
     void judge();
     void judge_from(const Outcome& outcome);

@@ -18,6 +18,7 @@ inline Session::Session(const State& state, Timing timing)
 inline void Session::load(const State& state) {
     if (!(state.network() == net_)) throw NotPossible("This state is of another network; `read_snapshot` says what differs.");
     if (clock_) clock_.emplace(state);
+    sent_.clear();
     extra_ = clock_ ? clock_->outcome().state().remembered() : state.remembered();
     frozen_ = extra_.frozen;
     settler_.load(extra_.values);
@@ -120,9 +121,8 @@ inline void Session::report_from(const Outcome& outcome) {
 
 inline std::span<const SessionChange> Session::advance(double seconds) noexcept {
     changes_.clear();
-    if (!clock_ || !(seconds > 0)) return changes_;
-    constexpr double most_s = 1e9;
-    const std::chrono::microseconds until = clock_->now() + std::chrono::round<std::chrono::microseconds>(std::chrono::duration<double>(std::min(seconds, most_s)));
+    if (!clock_ || !(seconds > 0) || seconds > longest_advance_s) return changes_;
+    const std::chrono::microseconds until = clock_->now() + std::chrono::round<std::chrono::microseconds>(std::chrono::duration<double>(seconds));
     bool happened = false;
     for (auto next = clock_->next(); next && *next <= until && clock_->outcome().hunting().empty(); next = clock_->next()) {
         clock_->go_to(*next);
@@ -154,8 +154,29 @@ inline void Session::take_from_clock() {
             report_function(f, outcome.judged()[f], everything_ ? Reason{} : reason(c_.functions[f], judged_[f], outcome.judged()[f], since));
         everything_ = false;
     }
+    note_what_was_sent();
     eventful_ = false;
     settler_.evaluation().begin_changes();
+}
+
+/// When its delay is over, nothing changes that sends it there.
+inline void Session::note_what_was_sent() {
+    const detail::Since<One> since(settler_.evaluation());
+    std::map<std::uint32_t, Sent> sent;
+    for (const Waiting& w : clock_->waiting()) {
+        if (w.what != Waiting::What::moves) continue;
+        const auto before = sent_.find(w.element);
+        if (before != sent_.end() && before->second.position == w.position) {
+            sent.insert(*before);
+            continue;
+        }
+        Reason reason = reasons_.of_position(c_.elements[w.element], w.position, since);
+        if (reason.kind == Reason::Kind::none) reason = {Reason::Kind::delay, w.element};
+        else reason.late = true;
+        const auto cell = std::ranges::find(c_.memory_cells, w.element, &MemoryCell::element);
+        sent.emplace(w.element, Sent{w.position, cell->sent[w.position], reason});
+    }
+    sent_ = std::move(sent);
 }
 
 inline bool Session::hunts() const {
@@ -252,16 +273,23 @@ inline std::uint8_t Session::shown_now(std::uint32_t e) {
 
 inline void Session::report(SessionChange::Of of, std::uint32_t e, std::uint8_t& was, std::uint8_t is) {
     if (was == is) return;
-    changes_.push_back({.of = of, .index = e, .before = was, .after = is, .reason = everything_ ? Reason{} : reason(of, c_.elements[e], is)});
+    changes_.push_back({.of = of, .index = e, .before = was, .after = is, .reason = everything_ ? Reason{} : reason(of, e, is)});
     was = is;
 }
 
-inline Reason Session::reason(SessionChange::Of of, const ElementInfo& e, std::uint8_t is) const {
+inline Reason Session::reason_of_position(std::uint32_t e, std::uint8_t is, const detail::Since<One>& since) const {
+    const auto sent = sent_.find(e);
+    const bool late = sent != sent_.end() && sent->second.position == is && !since.changed(sent->second.by);
+    return late ? sent->second.reason : reasons_.of_position(c_.elements[e], is, since);
+}
+
+inline Reason Session::reason(SessionChange::Of of, std::uint32_t index, std::uint8_t is) const {
     const detail::Since<One> since(settler_.evaluation());
+    const ElementInfo& e = c_.elements[index];
     switch (of) {
         case SessionChange::Of::status: return reasons_.of_supply(e, since);
         case SessionChange::Of::tripped: return reasons_.of_trip(e, since);
-        case SessionChange::Of::position: return is == unknown_code ? Reason{} : reasons_.of_position(e, is, since);
+        case SessionChange::Of::position: return is == unknown_code ? Reason{} : reason_of_position(index, is, since);
         case SessionChange::Of::shown:
             if (since.changed(e.supplied)) return reasons_.of(e.supplied, since);
             for (const Literal l : e.shows)

@@ -7,7 +7,8 @@
 ///
 /// Sources, and converters, that stand behind one part of the supply in use are a *group*; on it rests what can come from
 /// none but its members. A group is overloaded where the least that rests on it is above the most its members are rated at
-/// together. All overloaded groups give no voltage, at once: what holds itself in drops out, memory moves. Then voltage
+/// together. How they divide what more than one of them could carry is not known: a source that would be above its rating as
+/// the load sheet shares by rating is listed as possible. All overloaded groups give no voltage, at once: what holds itself in drops out, memory moves. Then voltage
 /// comes back, for whatever still can run, and loads are added up again. Where that leads to nothing new the load is still
 /// on: these sources stay off line until they are reset. This is rule M44.
 #pragma once

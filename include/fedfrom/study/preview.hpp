@@ -6,7 +6,8 @@
 ///     p.effect.stored;                       // what then hangs on stored energy alone
 ///
 /// What the aircraft does not allow (a reset used up, a valve nobody sets) is said in `refused`, and the other actions
-/// are taken without it. It says what the model shows; it recommends nothing.
+/// are taken without it. Loads are not weighed: whether a source that is reset can carry what rests on it is asked of
+/// `power_balance`. It says what the model shows; it recommends nothing.
 #pragma once
 
 #include <string>

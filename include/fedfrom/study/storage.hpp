@@ -11,7 +11,8 @@
 
 namespace fedfrom {
 
-/// How a battery's time depends on the current. Peukert's law is written in two ways that differ in what its capacity is.
+/// How a battery's time depends on the current. Peukert's law is written in two ways that differ in what its capacity is. It was
+/// measured at the rated current and above; below it would give more than the nameplate, so that there t = C / I.
 struct Discharge {
     enum class Law : std::uint8_t {
         constant_current,     ///< t = C / I
