@@ -163,7 +163,8 @@ private:
         if (!failures_.empty() && answer_.complete_to < order) answer_.by += " The time ran out, or it was cancelled, before all were.";
         answer_.complete = static_cast<std::size_t>(*answer_.complete_to) >= failures_.size();
         keep_probable(found);
-        if (all.diagram && !all.hunts && !answer_.complete) take_beyond(all, found);
+        const bool wanted_beyond = !answer_.options.order || *answer_.options.order > answer_.complete_to;
+        if (all.diagram && !all.hunts && !answer_.complete && wanted_beyond) take_beyond(all, found);
         list(found);
     }
 

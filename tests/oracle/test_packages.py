@@ -8,6 +8,9 @@ rings of ties and feeds, devices shared by several feeds, ports that are ANDed, 
 import itertools
 import os
 import random
+import subprocess
+import sys
+from pathlib import Path
 
 import clingo
 import dd.autoref
@@ -16,6 +19,7 @@ from pysat.solvers import Minisat22
 
 import fedfrom as ff
 
+BENCH = Path(__file__).parent.parent / "bench" / "packages.py"
 SEEDS = range(400 if os.environ.get("FEDFROM_LONG") == "1" else 60)
 
 
@@ -177,3 +181,8 @@ def test_the_networks_have_what_they_promise():
 
 if __name__ == "__main__":
     pytest.main([__file__])
+
+
+def test_the_benchmark_beside_them_agrees_on_small_trees():
+    run = subprocess.run([sys.executable, BENCH, "--smoke", "--seconds", "20"], capture_output=True, text=True, check=True)
+    assert [line.split()[:3] for line in run.stdout.splitlines()[1:]] == [["chinese", "25", "392"], ["isp9603", "91", "3434"], ["das9601", "122", "4259"]]
