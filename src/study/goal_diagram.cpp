@@ -78,8 +78,8 @@ std::uint32_t element_of(const Compiled& c, const std::vector<Event>& events) { 
 
 /// What settling at once may cost before it is left: a second or two.
 Budget part_of(Budget budget) {
-    budget.nodes /= 4;
-    budget.steps /= 16;
+    budget.nodes /= 8;
+    budget.steps /= 64;
     return budget;
 }
 
@@ -160,7 +160,8 @@ void settle_at_once(GoalDiagram& found, const Outcome& before, std::uint32_t fun
     found.hunts = base.hunting != Diagrams::never;
     std::vector<AtOnce::Case> cases;
     for (const std::uint32_t i : spreading) {
-        const bool room = d.nodes() < budget.nodes / 2 && d.steps() < budget.steps / 2;
+        // Where something hunts without it, it most likely does with it.
+        const bool room = !found.hunts && d.nodes() < budget.nodes / 2 && d.steps() < budget.steps / 2;
         cases.push_back(room ? at_once.with(i) : AtOnce::Case{Diagrams::never, Diagrams::always});
         if (cases.back().hunting != Diagrams::never) found.doubtful.push_back(i);
     }
