@@ -66,7 +66,7 @@ void bind_cut_sets(py::module_& m) {
         .def_readonly("spreading_to", &CutSets::spreading_to, "Every minimal set in which at most so many failures spread is counted, of any order; None where that is not known.")
         .def_readonly("complete_from", &CutSets::complete_from, "Every minimal set that is at least so probable is counted; None where that is not what limits them.")
         .def_readonly("dropped", &CutSets::dropped, "With hours: on no flight is it likelier that the function is below the level without all of any set that is counted.")
-        .def_property_readonly("missing", [](const CutSets& s) { return tuples_of(s.missing); }, "With hours: failures that matter with neither rate nor probability, taken as certain.")
+        .def_property_readonly("missing", [](const CutSets& s) { return tuples_of(s.missing); }, "With hours: failures with neither rate nor probability, that matter, or, where combinations are settled, any. Taken as certain.")
         .def_readonly("already", &CutSets::already, "The function is below the level as it is.")
         .def_property_readonly("helping", [](const CutSets& s) { return s.helping_known ? py::object(tuples_of(s.helping)) : py::none(); },
                                "Failures that, in some combination, keep the function where it would else be below; None where that was not found out.")

@@ -1892,7 +1892,7 @@ class CutSets:
         """With hours: on no flight is it likelier that the function is below the level without all of any set that is counted."""
     @property
     def missing(self) -> list[tuple[str, str]]:
-        """With hours: failures that matter with neither rate nor probability, taken as certain."""
+        """With hours: failures with neither rate nor probability, that matter, or, where combinations are settled, any. Taken as certain."""
     @property
     def already(self) -> bool:
         """The function is below the level as it is."""
@@ -2021,7 +2021,7 @@ class Risk:
         """Per flight, on average: it is at most so likely; equal to `low` where exact."""
     @property
     def exact(self) -> bool:
-        """It is the exact probability, from the formula of the function."""
+        """It is the exact probability, of all that may happen."""
     @property
     def flights(self) -> int:
         """Over how many flights it is averaged: until all checks of hidden failures fall together."""
@@ -2036,7 +2036,7 @@ class Risk:
         """The function is below the level as it is."""
     @property
     def missing(self) -> list[tuple[str, str]]:
-        """Failures that matter and have neither rate nor probability: (element, mode)."""
+        """Failures with neither rate nor probability that matter, or, where combinations are settled, any: (element, mode)."""
     @property
     def parts(self) -> list[FailureRisk]:
         """One dict a failure, or a common cause, that matters: its probability and importances, most critical first."""

@@ -46,7 +46,7 @@ public:
 
     CutSets cuts() {
         if (already()) return std::move(answer_);
-        GoalDiagram all = goal_diagram(answer_.before, function_, answer_.options.below, each_alone(failures_), answer_.options.budget);
+        GoalDiagram all = goal_diagram(answer_.before, function_, answer_.options.below, each_alone(failures_), Counting::one_mode_an_element, answer_.options.budget);
         if (all.complete() || all.formula) by_diagram(all);
         else by_settling(all);
         return std::move(answer_);
@@ -55,7 +55,7 @@ public:
     CutSets paths() {
         if (already()) return std::move(answer_);
         const std::string cannot = "The path sets of `" + answer_.function + "` cannot be told: ";
-        GoalDiagram all = goal_diagram(answer_.before, function_, answer_.options.below, each_alone(failures_), answer_.options.budget, true);
+        GoalDiagram all = goal_diagram(answer_.before, function_, answer_.options.below, each_alone(failures_), Counting::one_mode_an_element, answer_.options.budget, true);
         if (!all.complete() && !all.formula) throw NotPossible(cannot + all.why_open + ", so that not every combination is decided.");
         by_diagram(all);
         if (!answer_.helping_known) throw NotPossible(cannot + "the budget does not suffice for finding out whether a failure can help.");
@@ -105,7 +105,12 @@ private:
 
     void take_from_formula(const Formula& formula) {
         tell_all_missing();
-        take(minimal_sets(formula, wanted()));
+        if (!odds_.empty()) answer_.dropped = 1;
+        try {
+            take(minimal_sets(formula, wanted()));
+        } catch (const BudgetSpent&) {
+            // Not even those with two modes of one element could be left out: nothing is known of any.
+        }
     }
 
     Wanted wanted() const {

@@ -20,11 +20,13 @@ std::string by_order(const CutSets& s) {
 std::string how_far(const CutSets& s) {
     if (s.complete) return s.paths ? "All of them are counted." : "Every minimal set is counted.";
     if (s.complete_from) return "Every minimal set that is at least " + four_digits(*s.complete_from) + " probable on some flight is counted; less probable ones are not, or not all.";
-    const std::string size = s.options.order ? "up to " + std::to_string(*s.options.order) : "any size";
-    const std::string beyond = !s.spreading_to ? "" : " Of " + size + (*s.spreading_to == 1 ? ", every one is in which at most one failure spreads." : ", every one is in which no failure spreads.");
     if (!s.complete_to) return "Not complete: the budget ran out; there are more, or none.";
-    if (*s.complete_to > 0 && s.options.at_least > 0) return "Of up to " + plural(static_cast<std::size_t>(*s.complete_to), "failure", "failures") + " at once, every minimal set that is at least " + four_digits(s.options.at_least) + " probable on some flight is counted; larger sets were not looked for." + beyond;
-    return *s.complete_to == 0 ? "Not complete: the budget ran out before any order was." : "Complete to " + plural(static_cast<std::size_t>(*s.complete_to), "failure", "failures") + " at once; larger sets were not looked for, or not all found." + beyond;
+    if (*s.complete_to == 0) return "Not complete: the budget ran out before any order was.";
+    const std::string size = s.options.order ? "up to " + std::to_string(*s.options.order) : "any size";
+    const std::string beyond = !s.spreading_to ? "; larger sets were not looked for, or not all found." : ", and of " + size + " where " + (*s.spreading_to == 1 ? "at most one failure spreads." : "no failure spreads.");
+    const std::string at_once = plural(static_cast<std::size_t>(*s.complete_to), "failure", "failures") + " at once";
+    if (s.options.at_least > 0) return "Every minimal set that is at least " + four_digits(s.options.at_least) + " probable on some flight is counted of up to " + at_once + beyond;
+    return "Complete to " + at_once + beyond;
 }
 
 }  // namespace

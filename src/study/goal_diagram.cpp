@@ -90,7 +90,7 @@ public:
         Diagram below, hunting;
     };
 
-    AtOnce(const Outcome& before, std::uint32_t function, Level below, const Happenings& happenings, const std::vector<std::uint32_t>& spreading, const Budget& budget, bool working)
+    AtOnce(const Outcome& before, std::uint32_t function, Level below, const Happenings& happenings, const std::vector<std::uint32_t>& spreading, Counting counting, const Budget& budget, bool working)
         : below_(below), working_(working), writes_(all_writes(before.state(), happenings)), spreads_(happenings.size(), false),
           plan_(before.network().compiled(), {function}, !spreading.empty() || faults_in(before.state(), {}), false), sweeper_(plan_, before.state().memory()),
           place_(static_cast<std::uint32_t>(std::ranges::find(plan_.judged, function) - plan_.judged.begin())) {
@@ -103,9 +103,9 @@ public:
         std::stable_partition(order.begin(), order.end(), [&](std::uint32_t i) { return spreads_[i]; });
         found_ = std::make_unique<OrderedDiagram>(OrderedDiagram{std::move(order), Diagrams(static_cast<std::uint32_t>(happenings.size()), budget), {}});
         level_ = positions(found_->order);
-        for (std::uint32_t i = 0; i < happenings.size(); ++i)
+        for (std::uint32_t i = 0; counting == Counting::one_mode_an_element && i < happenings.size(); ++i)
             for (std::uint32_t j = 0; j < i; ++j)
-                if (elements[i] != none && elements[j] == elements[i]) can_be_ = store().all(can_be_, !store().all(happened(i), happened(j)));
+                if (elements[i] != none && elements[j] == elements[i]) counts_ = store().all(counts_, !store().all(happened(i), happened(j)));
     }
 
     Diagrams& store() { return found_->diagrams; }
@@ -118,7 +118,7 @@ public:
             else if (!spreads_[i]) sweeper_.put(writes_[i], {store(), happened(i)});
         }
         sweeper_.run();
-        const Case found{(below_ == Level::normal ? sweeper_.below(place_) : sweeper_.lost(place_)).value(), store().all(sweeper_.hunting().value(), can_be_)};
+        const Case found{(below_ == Level::normal ? sweeper_.below(place_) : sweeper_.lost(place_)).value(), store().all(sweeper_.hunting().value(), counts_)};
         sweeper_.undo();
         return found;
     }
@@ -140,7 +140,7 @@ private:
     std::uint32_t place_;
     std::unique_ptr<OrderedDiagram> found_;  // stays where it is while words point to its store
     std::vector<std::uint32_t> level_;
-    Diagram can_be_ = Diagrams::always;  // no element in two modes
+    Diagram counts_ = Diagrams::always;
 
     static std::vector<std::vector<Write>> all_writes(const State& from, const Happenings& happenings) {
         std::vector<std::vector<Write>> list;
@@ -153,8 +153,8 @@ private:
     }
 };
 
-void settle_at_once(GoalDiagram& found, const Outcome& before, std::uint32_t function, Level below, const Happenings& happenings, const std::vector<std::uint32_t>& spreading, const Budget& budget, bool working) {
-    AtOnce at_once(before, function, below, happenings, spreading, budget, working);
+void settle_at_once(GoalDiagram& found, const Outcome& before, std::uint32_t function, Level below, const Happenings& happenings, const std::vector<std::uint32_t>& spreading, Counting counting, const Budget& budget, bool working) {
+    AtOnce at_once(before, function, below, happenings, spreading, counting, budget, working);
     Diagrams& d = at_once.store();
     const AtOnce::Case base = at_once.with(none);
     found.hunts = base.hunting != Diagrams::never;
@@ -185,7 +185,7 @@ void settle_at_once(GoalDiagram& found, const Outcome& before, std::uint32_t fun
 
 }  // namespace
 
-GoalDiagram goal_diagram(const Outcome& before, std::uint32_t function, Level below, const Happenings& happenings, const Budget& budget, bool working) {
+GoalDiagram goal_diagram(const Outcome& before, std::uint32_t function, Level below, const Happenings& happenings, Counting counting, const Budget& budget, bool working) {
     GoalDiagram found;
     found.why_open = why_one_by_one(before, happenings);
     if (!found.why_open.empty()) return found;
@@ -202,7 +202,7 @@ GoalDiagram goal_diagram(const Outcome& before, std::uint32_t function, Level be
         return found;
     }
     try {
-        settle_at_once(found, before, function, below, happenings, spreading, part_of(budget), working);
+        settle_at_once(found, before, function, below, happenings, spreading, counting, part_of(budget), working);
         found.by = spreading.empty() ? "By settling every combination at once: none of the failures considered spreads."
                                      : "By settling every combination at once in which at most one of the failures spreads.";
         if (!found.complete()) found.why_open = spreading.empty() ? "in some combination something never comes to rest" : reason;

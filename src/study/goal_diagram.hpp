@@ -11,7 +11,7 @@ namespace fedfrom::detail {
 
 struct GoalDiagram {
     std::optional<OrderedDiagram> diagram{};  ///< holds where the function is surely below the level
-    Diagram open = Diagrams::never;           ///< of the same store: where that is not decided, since two or more spread, or something hunts
+    Diagram open = Diagrams::never;           ///< of the same store: where that counts and is not decided, since two or more spread, or something hunts
     std::vector<std::uint32_t> doubtful{};    ///< what spreads and leaves something open by itself already
     bool hunts = false;                       ///< something is open with nothing that spreads
     std::optional<Formula> formula{};         ///< where there is one; then the budget may not suffice for its diagram
@@ -21,8 +21,11 @@ struct GoalDiagram {
     bool complete() const { return diagram && open == Diagrams::never; }
 };
 
+/// What counts: every combination, or only those in which no element has failed in two modes.
+enum class Counting { all, one_mode_an_element };
+
 /// By its formula where the function has one. Else every combination is settled at once by the rules for one state, over a word of diagrams: of
 /// what does not spread, with nothing that does, and with each that does. `working`: as of `goal_formula`. What happens together happens in one step.
-GoalDiagram goal_diagram(const Outcome& before, std::uint32_t function, Level below, const Happenings& happenings, const Budget& budget, bool working = false);
+GoalDiagram goal_diagram(const Outcome& before, std::uint32_t function, Level below, const Happenings& happenings, Counting counting, const Budget& budget, bool working = false);
 
 }  // namespace fedfrom::detail

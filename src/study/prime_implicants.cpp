@@ -61,7 +61,7 @@ PrimeImplicants prime_implicants(const State& from, std::string_view function, c
     answer.already = !already_below(answer.before, f, options.below).empty();
     if (answer.already) return answer;
     const std::string cannot = "The prime implicants of `" + answer.function + "` cannot be told: ";
-    GoalDiagram all = goal_diagram(answer.before, f, options.below, each_alone(failures), options.budget);
+    GoalDiagram all = goal_diagram(answer.before, f, options.below, each_alone(failures), Counting::one_mode_an_element, options.budget);
     if (!all.complete() && !all.formula) throw NotPossible(cannot + all.why_open + ", so that not every combination is decided.");
     try {
         if (!all.diagram) throw BudgetSpent();

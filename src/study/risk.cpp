@@ -49,7 +49,7 @@ public:
         answer_.already = !answer_.by.empty();
         if (answer_.options.causes && !answer_.options.within && !answer_.already) take_causes();
         if (answer_.already) answer_.low = answer_.high = 1;
-        else assess(goal_diagram(answer_.before, function_, answer_.options.below, happenings_, answer_.options.budget));
+        else assess(goal_diagram(answer_.before, function_, answer_.options.below, happenings_, Counting::all, answer_.options.budget));
         answer_.per_hour_low = answer_.low / answer_.options.hours;
         answer_.per_hour_high = answer_.high / answer_.options.hours;
         set_against_objective();
@@ -188,7 +188,7 @@ private:
                 without[i] = 0;
                 const double rest = probability(d, without);
                 part.reduction = rest > 0 ? whole / rest : std::numeric_limits<double>::infinity();
-                if (const auto some = probability_of_any(listed, i, p)) part.fussell_vesely = *some / whole;
+                if (const auto some = probability_with_set_of(d, listed, i, p)) part.fussell_vesely = *some / whole;
             }
             answer_.parts.push_back(std::move(part));
         }
@@ -207,20 +207,23 @@ private:
         }
     }
 
-    /// That some set with this member has happened; no value where no sets are told, or their union is beyond the budget.
-    std::optional<double> probability_of_any(const std::vector<std::vector<std::uint32_t>>& listed, std::uint32_t member, const std::vector<double>& p) const {
+    /// That the function is below the level and all of some set with this member has happened; no value where no sets are told, or it is beyond the budget.
+    static std::optional<double> probability_with_set_of(OrderedDiagram& d, const std::vector<std::vector<std::uint32_t>>& listed, std::uint32_t member, const std::vector<double>& p) {
         if (listed.empty()) return std::nullopt;
-        Formula f(static_cast<std::uint32_t>(p.size()));
-        std::vector<Term> any;
-        for (const auto& set : listed) {
-            if (std::ranges::find(set, member) == set.end()) continue;
-            std::vector<Term> all;
-            for (const std::uint32_t v : set) all.push_back(f.variable(v));
-            any.push_back(f.all(all));
-        }
-        f.top = f.any(any);
+        const std::vector<std::uint32_t> level = positions(d.order);
+        const Diagram top = d.top;
         try {
-            return probability(ordered_diagram(f, answer_.options.budget), p);
+            Diagram some = Diagrams::never;
+            for (const auto& set : listed) {
+                if (std::ranges::find(set, member) == set.end()) continue;
+                Diagram all = Diagrams::always;
+                for (const std::uint32_t v : set) all = d.diagrams.all(all, d.diagrams.variable(level[v]));
+                some = d.diagrams.any(some, all);
+            }
+            d.top = d.diagrams.all(some, top);
+            const double found = probability(d, p);
+            d.top = top;
+            return found;
         } catch (const BudgetSpent&) {
             return std::nullopt;
         }

@@ -54,7 +54,7 @@ struct CutSets {
     std::optional<int> spreading_to{};         ///< every minimal set in which at most so many failures spread is, of any order (within `order`, and `at_least`)
     std::optional<double> complete_from{};     ///< every minimal set at least so probable is
     std::optional<double> dropped{};           ///< with `hours`: on no flight is it likelier that the function is below the level without all of any set that is counted
-    std::vector<FailureRef> missing{};         ///< with `hours`: failures that matter with neither rate nor probability. They are taken as certain: nothing is left out for them
+    std::vector<FailureRef> missing{};         ///< with `hours`: failures with neither rate nor probability, that matter, or, where combinations are settled, any. They are taken as certain: nothing is left out for them
     std::vector<FailureRef> helping{};         ///< failures that, in some combination, keep the function where it would else be below
     bool helping_known = false;                ///< whether `helping` was found out
     std::string by{};                          ///< a sentence: how the sets were found

@@ -47,7 +47,7 @@ struct FailureRisk {
     double probability = 0;         ///< per flight, on average
     std::optional<double> birnbaum{};        ///< probability of the loss with it, less without it; negative where it helps
     std::optional<double> criticality{};     ///< that times its own probability, as a share of the whole
-    std::optional<double> fussell_vesely{};  ///< share of the losses in which a minimal cut set it belongs to has happened; none beyond 1,000 sets or the budget
+    std::optional<double> fussell_vesely{};  ///< share of the losses in which all of a minimal cut set it belongs to has happened; none beyond 1,000 sets or the budget
     std::optional<double> achievement{};     ///< how many times likelier the loss is once it has happened
     std::optional<double> reduction{};       ///< how many times less likely the loss were if it could not happen; infinite where it is in every loss
     bool operator==(const FailureRisk&) const = default;
@@ -84,7 +84,7 @@ struct Risk {
     bool exact = false;               ///< from a diagram of all combinations; low equals high
     int flights = 1;                  ///< over how many flights it was averaged: until all checks fall together
     double per_hour_low = 0, per_hour_high = 0;
-    std::vector<FailureRef> missing{};     ///< failures that matter and have neither rate nor probability
+    std::vector<FailureRef> missing{};     ///< failures with neither rate nor probability, that matter, or, where combinations are settled, any
     std::vector<FailureRisk> parts{};      ///< those that matter, most critical first, then ids; only where exact
     std::vector<CauseRisk> causes{};       ///< common causes with a probability, and what takes the function below alone; zones last
     std::optional<double> rare_event{}, cut_set_bound{};  ///< never below the probability: the sum of the cut sets' probabilities, and 1 - product of (1 - probability); averaged likewise; none beyond the budget
