@@ -224,7 +224,7 @@ private:
         auto options = sweep_options(order);
         if (!options) return 0;
         for (const FailureHandle f : failures_) options->events.push_back(Event::fail(f));
-        if (answer_.options.order != 4) options->progress = answer_.options.progress;
+        if (answer_.options.order.value_or(usual_at_once) < most_at_once) options->progress = answer_.options.progress;  // else those of four tell it
         const SweepResult swept = Sweep(answer_.before.state(), *options).run();
         for (const SweepHit& hit : swept.hits) take_if_minimal(hit, {}, found);
         return swept.complete ? order : swept.complete_to;
