@@ -28,6 +28,7 @@ py::dict dict_of(const CutSets& s) {
     d["complete"] = s.complete;
     d["complete_to"] = s.complete_to;
     d["spreading_to"] = s.spreading_to;
+    d["doubtful"] = tuples_of(s.doubtful);
     d["complete_from"] = s.complete_from;
     d["dropped"] = s.dropped;
     d["missing"] = tuples_of(s.missing);
@@ -64,6 +65,7 @@ void bind_cut_sets(py::module_& m) {
         .def_readonly("complete", &CutSets::complete, "Every minimal set is counted.")
         .def_readonly("complete_to", &CutSets::complete_to, "Every minimal set of up to so many failures is counted; None where not even that is known.")
         .def_readonly("spreading_to", &CutSets::spreading_to, "Every minimal set in which at most so many failures spread is counted, of any order; None where that is not known.")
+        .def_property_readonly("doubtful", [](const CutSets& s) { return tuples_of(s.doubtful); }, "What `spreading_to` does not hold for: with these something may hunt, or was too much.")
         .def_readonly("complete_from", &CutSets::complete_from, "Every minimal set that is at least so probable is counted; None where that is not what limits them.")
         .def_readonly("dropped", &CutSets::dropped, "With hours: on no flight is it likelier that the function is below the level without all of any set that is counted.")
         .def_property_readonly("missing", [](const CutSets& s) { return tuples_of(s.missing); }, "With hours: failures with neither rate nor probability, that matter, or, where combinations are settled, any. Taken as certain.")

@@ -1885,6 +1885,9 @@ class CutSets:
     def spreading_to(self) -> int | None:
         """Every minimal set in which at most so many failures spread is counted, of any order; None where that is not known."""
     @property
+    def doubtful(self) -> list[tuple[str, str]]:
+        """What `spreading_to` does not hold for: with these something may hunt, or was too much."""
+    @property
     def complete_from(self) -> float | None:
         """Every minimal set that is at least so probable is counted; None where that is not what limits them."""
     @property

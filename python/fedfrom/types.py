@@ -516,6 +516,7 @@ class CutSetsDict(TypedDict):
     complete: bool
     complete_to: int | None
     spreading_to: int | None
+    doubtful: list[tuple[str, str]]
     complete_from: float | None
     dropped: float | None
     missing: list[tuple[str, str]]

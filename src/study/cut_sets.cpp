@@ -191,8 +191,9 @@ private:
         } catch (const BudgetSpent&) {
             return;
         }
-        answer_.spreading_to = all.doubtful.empty() ? 1 : 0;
-        answer_.by += " Beyond, by settling all at once in which " + std::string(all.doubtful.empty() ? "at most one" : "none") + " of the failures spreads.";
+        answer_.spreading_to = 1;
+        for (const std::uint32_t i : all.doubtful) answer_.doubtful.push_back(ref(failures_[i]));
+        answer_.by += " Beyond, by settling all at once in which at most one of the failures spreads.";
     }
 
     /// By size, then by places; with those that are listed already.

@@ -17,13 +17,13 @@ std::string by_order(const CutSets& s) {
     return parts.empty() ? "none" : listed(parts);
 }
 
-std::string how_far(const CutSets& s) {
+std::string how_far(const Compiled& c, const CutSets& s) {
     if (s.complete) return s.paths ? "All of them are counted." : "Every minimal set is counted.";
     if (s.complete_from) return "Every minimal set that is at least " + four_digits(*s.complete_from) + " probable on some flight is counted; less probable ones are not, or not all.";
     if (!s.complete_to) return "Not complete: the budget ran out; there are more, or none.";
     if (*s.complete_to == 0) return "Not complete: the budget ran out before any order was.";
     const std::string size = s.options.order ? "up to " + std::to_string(*s.options.order) : "any size";
-    const std::string beyond = !s.spreading_to ? "; larger sets were not looked for, or not all found." : ", and of " + size + " where " + (*s.spreading_to == 1 ? "at most one failure spreads." : "no failure spreads.");
+    const std::string beyond = !s.spreading_to ? "; larger sets were not looked for, or not all found." : ", and of " + size + " where at most one failure spreads" + (s.doubtful.empty() ? "." : ", but for sets with " + considered(c, s.doubtful) + ".");
     const std::string at_once = plural(static_cast<std::size_t>(*s.complete_to), "failure", "failures") + " at once";
     if (s.options.at_least > 0) return "Every minimal set that is at least " + four_digits(s.options.at_least) + " probable on some flight is counted of up to " + at_once + beyond;
     return "Complete to " + at_once + beyond;
@@ -47,7 +47,7 @@ Table table(const CutSets& s) {
         t.rows.push_back({Cell(++n), Cell(words.empty() ? "nothing" : listed(words)), Cell(set.size())});
     }
     if (!s.already) t.footnotes.push_back(s.by);
-    if (!s.already) t.footnotes.push_back(how_far(s));
+    if (!s.already) t.footnotes.push_back(how_far(c, s));
     if (s.dropped && !s.complete) t.footnotes.push_back("Without all of one of the sets counted, the function is below the level with a probability of at most " + four_digits(*s.dropped) + " on any flight of " + four_digits(s.options.hours) + (s.options.hours == 1 ? " hour." : " hours."));
     if (!s.missing.empty()) t.footnotes.push_back("Neither rate nor probability is given for " + considered(c, s.missing) + ": taken as certain, so that no set is left out for " + (s.missing.size() == 1 ? "it." : "them."));
     if (!s.already && !s.paths && !s.helping_known) t.footnotes.push_back("Whether more failures can help was not examined: a set is what is enough with everything else working.");

@@ -95,17 +95,17 @@ public:
           plan_(before.network().compiled(), {function}, !spreading.empty() || faults_in(before.state(), {}), false), sweeper_(plan_, before.state().memory()),
           place_(static_cast<std::uint32_t>(std::ranges::find(plan_.judged, function) - plan_.judged.begin())) {
         const Compiled& c = before.network().compiled();
-        std::vector<std::uint32_t> elements;
-        for (const auto& events : happenings) elements.push_back(element_of(c, events));
+        for (const auto& events : happenings) elements_.push_back(element_of(c, events));
         for (const std::uint32_t i : spreading) spreads_[i] = true;
         // What spreads stands on top: below it the cases have little in common.
-        Order order = Walk(c, writes_, elements).order(plan_.judged);
+        Order order = Walk(c, writes_, elements_).order(plan_.judged);
         std::stable_partition(order.begin(), order.end(), [&](std::uint32_t i) { return spreads_[i]; });
         found_ = std::make_unique<OrderedDiagram>(OrderedDiagram{std::move(order), Diagrams(static_cast<std::uint32_t>(happenings.size()), budget), {}});
         level_ = positions(found_->order);
-        for (std::uint32_t i = 0; counting == Counting::one_mode_an_element && i < happenings.size(); ++i)
+        if (counting == Counting::all) std::ranges::fill(elements_, none);
+        for (std::uint32_t i = 0; i < happenings.size(); ++i)
             for (std::uint32_t j = 0; j < i; ++j)
-                if (elements[i] != none && elements[j] == elements[i]) counts_ = store().all(counts_, !store().all(happened(i), happened(j)));
+                if (!spreads_[i] && !spreads_[j] && of_one_element(i, j)) counts_ = store().all(counts_, !store().all(happened(i), happened(j)));
     }
 
     Diagrams& store() { return found_->diagrams; }
@@ -118,7 +118,10 @@ public:
             else if (!spreads_[i]) sweeper_.put(writes_[i], {store(), happened(i)});
         }
         sweeper_.run();
-        const Case found{(below_ == Level::normal ? sweeper_.below(place_) : sweeper_.lost(place_)).value(), store().all(sweeper_.hunting().value(), counts_)};
+        Diagram counts = counts_;
+        for (std::uint32_t i = 0; spreading != none && i < writes_.size(); ++i)
+            if (!spreads_[i] && of_one_element(i, spreading)) counts = store().all(counts, !happened(i));
+        const Case found{(below_ == Level::normal ? sweeper_.below(place_) : sweeper_.lost(place_)).value(), store().all(sweeper_.hunting().value(), counts)};
         sweeper_.undo();
         return found;
     }
@@ -135,12 +138,15 @@ private:
     bool working_;
     std::vector<std::vector<Write>> writes_;
     std::vector<bool> spreads_;
+    std::vector<std::uint32_t> elements_{};  // of what counts with nothing else of its element
     SweepPlan plan_;
     Sweeper<Symbol> sweeper_;
     std::uint32_t place_;
     std::unique_ptr<OrderedDiagram> found_;  // stays where it is while words point to its store
     std::vector<std::uint32_t> level_;
-    Diagram counts_ = Diagrams::always;
+    Diagram counts_ = Diagrams::always;      // of what does not spread: no element in two modes, if so asked
+
+    bool of_one_element(std::uint32_t i, std::uint32_t j) const { return elements_[i] != none && elements_[i] == elements_[j]; }
 
     static std::vector<std::vector<Write>> all_writes(const State& from, const Happenings& happenings) {
         std::vector<std::vector<Write>> list;

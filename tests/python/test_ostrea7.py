@@ -5,6 +5,7 @@ The expectations in ostrea7_expected.json were written from the architecture
 """
 
 import json
+import random
 from pathlib import Path
 
 import pytest
@@ -113,3 +114,28 @@ def test_what_hangs_on_the_battery_alone(nets):
         "gear_indication", "gear_retraction", "precision_approach", "probe_heat", "radio_navigation",
         "standby_power", "surveillance", "voice_radio",
     ]  # fmt: skip
+
+
+@pytest.mark.parametrize("variant", ["a", "b"])
+def test_whatever_takes_a_function_holds_one_of_its_cut_sets(nets, variant):
+    """Of any size, with what keeps its position and holds itself in: random failures settled, against the sets found at once."""
+    net = nets[variant]
+    losses = [f for f in net.failures if f[1] == "loss"]
+    spreading = [f for f in net.failures if f[1] in ("short", "leak", "jam")]
+    cuts = {id: ff.cut_sets(net, id, within=losses + spreading, most_sets=10**6) for id in net.functions}
+    assert all(c.complete_to == 3 and c.spreading_to == 1 for c in cuts.values())
+    assert all(ff.cut_sets(net, id, within=losses, most_sets=1).complete for id in net.functions)
+    r = random.Random(7)
+    taken = 0
+    for n in range(200):
+        chosen = set(r.sample(losses, r.randint(4, 12)) + ([r.choice(spreading)] if n % 2 else []))
+        state = net.running_state()
+        for failure in sorted(chosen):
+            state.fail(*failure)
+        out = ff.settle(state)
+        for id, c in cuts.items():
+            held = any(chosen.issuperset(s) for s in c.sets)
+            if out.level(id) != "normal" and not chosen & set(c.doubtful) and len({element for element, _ in chosen}) == len(chosen):
+                assert held, (id, sorted(chosen))
+                taken += 1
+    assert taken > 1000

@@ -52,6 +52,7 @@ struct CutSets {
     bool complete = false;                     ///< every minimal set is counted
     std::optional<int> complete_to{};          ///< every minimal set of up to so many failures is; with `at_least`, every one so probable
     std::optional<int> spreading_to{};         ///< every minimal set in which at most so many failures spread is, of any order (within `order`, and `at_least`)
+    std::vector<FailureRef> doubtful{};        ///< but for sets with these beyond `complete_to`: with them something may hunt, or was too much
     std::optional<double> complete_from{};     ///< every minimal set at least so probable is
     std::optional<double> dropped{};           ///< with `hours`: on no flight is it likelier that the function is below the level without all of any set that is counted
     std::vector<FailureRef> missing{};         ///< with `hours`: failures with neither rate nor probability, that matter, or, where combinations are settled, any. They are taken as certain: nothing is left out for them
