@@ -74,7 +74,6 @@ private:
     std::chrono::steady_clock::time_point begun_ = std::chrono::steady_clock::now();
 
     std::string said(const FailureRef& f) const { return f.mode + " of `" + f.element + "`"; }
-    std::uint32_t element_of(FailureHandle f) const { return c_.failures[f.index].element; }
     FailureRef ref(FailureHandle f) const { return ref_of(c_, f); }
 
     bool already() {
@@ -148,11 +147,10 @@ private:
         Family pairs = Families::none;
         if (answer_.paths) return pairs;
         const std::vector<std::uint32_t> level = positions(found.order);
-        for (std::uint32_t i = 0; i < failures_.size(); ++i)
-            for (std::uint32_t j = i + 1; j < failures_.size() && element_of(failures_[j]) == element_of(failures_[i]); ++j) {
-                const std::array<std::uint32_t, 2> pair{std::min(level[i], level[j]), std::max(level[i], level[j])};
-                pairs = found.families.unite(pairs, found.families.set(pair));
-            }
+        for (const auto& [i, j] : of_one_element(c_, failures_)) {
+            const std::array<std::uint32_t, 2> pair{std::min(level[i], level[j]), std::max(level[i], level[j])};
+            pairs = found.families.unite(pairs, found.families.set(pair));
+        }
         return pairs;
     }
 

@@ -199,6 +199,14 @@ Happenings each_alone(const std::vector<FailureHandle>& failures) {
     return list;
 }
 
+std::vector<std::array<std::uint32_t, 2>> of_one_element(const Compiled& c, const std::vector<FailureHandle>& failures) {
+    std::vector<std::array<std::uint32_t, 2>> pairs;
+    const auto element = [&](std::uint32_t i) { return c.failures[failures[i].index].element; };
+    for (std::uint32_t i = 0; i < failures.size(); ++i)
+        for (std::uint32_t j = i + 1; j < failures.size() && element(j) == element(i); ++j) pairs.push_back({i, j});
+    return pairs;
+}
+
 std::string why_one_by_one(const Outcome& before, const Happenings& happenings) {
     const Compiled& c = before.network().compiled();
     if (!before.hunting().empty()) return *c.elements[before.hunting().front()].id + " never comes to rest";

@@ -1,6 +1,7 @@
 // A function's level as a Boolean formula of what may happen.
 #pragma once
 
+#include <array>
 #include <cstdint>
 #include <optional>
 #include <string>
@@ -16,6 +17,9 @@ void check_goal(const Compiled& c, std::uint32_t function, Level below);
 
 /// Those that may be combined: `within`, or every failure; without what is present already. By element and mode. Throws UnknownId and NotPossible.
 std::vector<FailureHandle> failures_to_combine(const State& state, const std::optional<std::vector<FailureRef>>& within);
+
+/// Those of one element, as pairs of places, each ascending.
+std::vector<std::array<std::uint32_t, 2>> of_one_element(const Compiled& c, const std::vector<FailureHandle>& failures);
 
 /// "sg_l", "loss".
 FailureRef ref_of(const Compiled& c, FailureHandle failure);

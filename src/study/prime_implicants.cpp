@@ -15,15 +15,6 @@ namespace {
 
 using namespace detail;
 
-/// Failures of one element, as pairs of places.
-std::vector<std::array<std::uint32_t, 2>> of_one_element(const Compiled& c, const std::vector<FailureHandle>& failures) {
-    std::vector<std::array<std::uint32_t, 2>> pairs;
-    const auto element = [&](std::uint32_t i) { return c.failures[failures[i].index].element; };
-    for (std::uint32_t i = 0; i < failures.size(); ++i)
-        for (std::uint32_t j = i + 1; j < failures.size() && element(j) == element(i); ++j) pairs.push_back({i, j});
-    return pairs;
-}
-
 /// Members of families of implicants: twice the variable, and one more where it does not hold.
 Order doubled(const Order& order) {
     Order both;
