@@ -171,22 +171,21 @@ void settle_at_once(GoalDiagram& found, const Outcome& before, std::uint32_t fun
         cases.push_back(room ? at_once.with(i) : AtOnce::Case{Diagrams::never, Diagrams::always});
         if (cases.back().hunting != Diagrams::never) found.doubtful.push_back(i);
     }
-    // From the last level of what spreads up: none of it, or one and none after it; with more than one all is open.
-    Diagram is_below = d.all(base.below, !base.hunting), none_after = Diagrams::always;
-    found.open = base.hunting;
+    // From the last level of what spreads up: none of it, or one and none after it; with more than one anything may be.
+    Diagram surely = d.all(base.below, !base.hunting), may_be = d.any(base.below, base.hunting), none_after = Diagrams::always;
     std::vector<std::uint32_t> by_level;
     for (const std::uint32_t i : at_once.order())
         if (at_once.spreads(i)) by_level.push_back(i);
     for (std::size_t k = by_level.size(); k-- > 0;) {
         const Diagram here = at_once.happened(by_level[k]);
         const AtOnce::Case& with = cases[static_cast<std::size_t>(std::ranges::find(spreading, by_level[k]) - spreading.begin())];
-        is_below = d.if_then_else(here, d.all(none_after, d.all(with.below, !with.hunting)), is_below);
-        found.open = d.if_then_else(here, d.any(!none_after, with.hunting), found.open);
+        surely = d.if_then_else(here, d.all(none_after, d.all(with.below, !with.hunting)), surely);
+        may_be = d.if_then_else(here, d.any(!none_after, d.any(with.below, with.hunting)), may_be);
         none_after = d.all(none_after, !here);
     }
-    const Diagram top = working ? d.all(!is_below, !found.open) : is_below;
     found.diagram = at_once.take();
-    found.diagram->top = top;
+    found.diagram->top = working ? !may_be : surely;
+    found.may_be = working ? !surely : may_be;
 }
 
 }  // namespace
@@ -202,6 +201,7 @@ GoalDiagram goal_diagram(const Outcome& before, std::uint32_t function, Level be
         found.formula = goal_formula(before, function, below, happenings, working);
         try {
             found.diagram = ordered_diagram(*found.formula, budget);
+            found.may_be = found.diagram->top;
         } catch (const BudgetSpent&) {
             found.why_open = "the budget does not suffice for the formula's diagram";
         }

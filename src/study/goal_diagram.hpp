@@ -11,14 +11,14 @@ namespace fedfrom::detail {
 
 struct GoalDiagram {
     std::optional<OrderedDiagram> diagram{};  ///< holds where the function is surely below the level
-    Diagram open = Diagrams::never;           ///< of the same store: where that counts and is not decided, since two or more spread, or something hunts
+    Diagram may_be = Diagrams::never;         ///< of the same store: surely, or where that counts and is not decided, since two or more spread, or something hunts
     std::vector<std::uint32_t> doubtful{};    ///< what spreads and leaves something open by itself already
     bool hunts = false;                       ///< something is open with nothing that spreads
     std::optional<Formula> formula{};         ///< where there is one; then the budget may not suffice for its diagram
     std::string by{};                         ///< a sentence: how it was found
     std::string why_open{};                   ///< why not everything is decided, or nothing
 
-    bool complete() const { return diagram && open == Diagrams::never; }
+    bool complete() const { return diagram && diagram->top == may_be; }
 };
 
 /// What counts: every combination, or only those in which no element has failed in two modes.

@@ -71,17 +71,19 @@ private:
     bool is_failure(std::size_t i) const { return i < failures_.size(); }
     bool known(std::size_t i) const { return !is_failure(i) || odds_.known(i); }
 
+    bool takes_it(const std::vector<Event>& events) const {
+        State with = answer_.before.state();
+        for (const Event& event : events) with.apply(event);
+        return settle(with).judged()[function_].level > answer_.options.below;
+    }
+
     void take_causes() {
         for (const CommonEvent& event : common_events(answer_.before.state())) {
             CauseRisk cause{.zone = event.zone, .id = event.id, .name = event.name, .fails = event.fails, .probability = event.probability};
             if (event.rate) cause.probability = -std::expm1(-*event.rate * answer_.options.hours);
-            State with = answer_.before.state();
             std::vector<Event> brings;
-            for (const FailureRef& f : event.fails) {
-                brings.push_back(failure_event(with.network(), f.element, f.mode, f.at));
-                with.apply(brings.back());
-            }
-            cause.alone = settle(with).judged()[function_].level > answer_.options.below;
+            for (const FailureRef& f : event.fails) brings.push_back(failure_event(state_.network(), f.element, f.mode, f.at));
+            cause.alone = takes_it(brings);
             if (cause.probability) {
                 happenings_.push_back(std::move(brings));
                 of_causes_.push_back(*cause.probability);
@@ -125,7 +127,7 @@ private:
     void by_diagram(GoalDiagram& all) {
         OrderedDiagram& d = *all.diagram;
         answer_.by = all.by;
-        const Diagram surely = d.top, may_be = d.diagrams.any(d.top, all.open);
+        const Diagram surely = d.top;
         std::vector<std::uint32_t> matter = variables_read(d);
         const auto average = [&](Diagram top, double where_missing) {
             d.top = top;
@@ -134,7 +136,7 @@ private:
             d.top = surely;
             return sum / answer_.flights;
         };
-        d.top = may_be;
+        d.top = all.may_be;
         for (const std::uint32_t v : variables_read(d)) matter.push_back(v);
         d.top = surely;
         std::ranges::sort(matter);
@@ -143,7 +145,7 @@ private:
         set_flights(matter, static_cast<double>(d.diagrams.nodes(d.top)));
         if (answer_.missing.empty()) {
             answer_.low = average(surely, 0);
-            answer_.high = all.complete() ? answer_.low : average(may_be, 0);
+            answer_.high = all.complete() ? answer_.low : average(all.may_be, 0);
             answer_.exact = all.complete();
             if (answer_.exact) tell_parts(d, matter);
         } else if (all.complete() && none_helps(d)) {
@@ -265,9 +267,7 @@ private:
         Examined found;
         if (options.events.empty()) {
             // A sweep of no events would take every failure there is.
-            State with = answer_.before.state();
-            for (const Event& event : always) with.apply(event);
-            if (settle(with).judged()[function_].level > answer_.options.below) found.taking.push_back({none, none, none});
+            if (takes_it(always)) found.taking.push_back({none, none, none});
             return found;
         }
         const SweepResult swept = Sweep(answer_.before.state(), options).run([&](const SweepHit& hit) {

@@ -420,6 +420,17 @@ TEST_CASE("A common cause with a probability is one more thing that happens") {
     REQUIRE(risk(Network(two_ways()), "on", {.hours = 1, .within = {{{.element = "way_1"}, {.element = "way_2"}}}}).low == Approx(0.01));
 }
 
+TEST_CASE("Where two may spread no budget ends a risk with less than an interval that holds") {
+    Model m = two_ways_to_a_bus();
+    m.elements["way_1"] = {.kind = Kind::generator, .zone = "bay", .failures = {{"loss", {.probability = 0.1}}, {"short", {.probability = 0.01}}}};
+    const double whole = risk(Network(m), "on", {.hours = 1}).low;
+    for (std::uint32_t nodes = 8; nodes < 2000; nodes += 8) {
+        const Risk r = risk(Network(m), "on", {.hours = 1, .budget = {.nodes = nodes}});
+        REQUIRE(r.low <= whole * (1 + 1e-9));
+        REQUIRE(r.high >= whole * (1 - 1e-9));
+    }
+}
+
 TEST_CASE("A rate of a common cause goes by the hours of a flight, and what has failed already it does not bring again") {
     Model m = two_ways();
     m.common_causes["burst"].probability = std::nullopt;
