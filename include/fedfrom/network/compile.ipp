@@ -124,8 +124,7 @@ std::vector<Literal> read_while_settling(const Compiled& c) {
 /// Where what may stick stands: remembered once settled.
 std::vector<Literal> positions_remembered(const Compiled& c) {
     std::vector<Literal> list;
-    for (const ElementInfo& e : c.elements)
-        if (e.held && !e.memory) list.insert(list.end(), e.stands.begin(), e.stands.end());
+    for (const std::uint32_t e : c.sticking) list.insert(list.end(), c.elements[e].stands.begin(), c.elements[e].stands.end());
     return list;
 }
 

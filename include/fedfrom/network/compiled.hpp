@@ -201,6 +201,7 @@ struct Compiled {
     std::vector<MemoryCell> memory_cells{};
     std::vector<std::uint32_t> holders{};  ///< elements, as Program::holders
     std::vector<std::uint32_t> protecting{}, storing{};  ///< elements with `tripped`, with `empty`
+    std::vector<std::uint32_t> sticking{};               ///< elements with `held` and no memory: where they stand is remembered, for when they stick
 
     /// Inputs below this are memory, from here to `program.inputs` zone and levels.
     Variable memory_end = 0;

@@ -82,6 +82,7 @@ private:
         if (info.memory || d_.failed(e, Asked::stuck) != never) info.held = inputs(info.positions.size());
         if (const auto stuck = written.failures.find("stuck"); stuck != written.failures.end()) info.sticks_at = d_.position(e, stuck->second.at);
         if (info.memory) out_.memory_cells.push_back({e, {}});
+        else if (info.held) out_.sticking.push_back(e);
     }
 
     static bool can_be_overloaded(const Element& e) {

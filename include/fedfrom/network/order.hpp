@@ -14,7 +14,7 @@
 #include <utility>
 #include <vector>
 
-#include <fedfrom/network/gate_builder.hpp>
+#include <fedfrom/network/shapes.hpp>
 
 namespace fedfrom::detail {
 
@@ -174,27 +174,48 @@ private:
         }
     }
 
+    /// Draft gates as they will stand; says which make up a component.
+    std::vector<std::uint32_t> in_sequence(Program& p) const {
+        std::vector<std::uint32_t> sequence;
+        sequence.reserve(count_);
+        Shapes shapes(draft_);
+        const auto stage_of = [&](std::size_t i) { return gates_[order_[i].first].stage; };
+        for (std::size_t i = 0; i < order_.size();) {
+            const auto begin = static_cast<std::uint32_t>(sequence.size());
+            const Stage stage = stage_of(i);
+            if (const std::uint32_t loop = order_[i].second; loop != unset) {
+                sequence.insert(sequence.end(), large_[loop].begin(), large_[loop].end());
+                p.components.push_back({.first = begin, .last = static_cast<std::uint32_t>(sequence.size()), .cyclic = true});
+                ++i;
+            } else {
+                for (; i < order_.size() && order_[i].second == unset && stage_of(i) == stage; ++i) sequence.push_back(order_[i].first);
+                if (stage != Stage::function) shapes.gather(std::span(sequence).subspan(begin));
+                add_alike(p, shapes, sequence, begin);
+            }
+            if (stage == Stage::logic) p.logic_end = static_cast<std::uint32_t>(sequence.size());
+        }
+        return sequence;
+    }
+
+    void add_alike(Program& p, const Shapes& shapes, const std::vector<std::uint32_t>& sequence, std::uint32_t begin) const {
+        Shape last{};
+        for (std::uint32_t g = begin; g < sequence.size(); ++g) {
+            const Shape shape = shapes.of(sequence[g]);
+            const bool goes_on = g > begin && shape == last && (gates_[sequence[g]].stage != Stage::function || gates_[sequence[g]].owner == gates_[sequence[g - 1]].owner);
+            if (goes_on) ++p.components.back().last;
+            else p.components.push_back({.first = g, .last = g + 1, .plain = shape.plain});
+            last = shape;
+        }
+    }
+
     void emit(Ordered& out) const {
         Program& p = out.program;
         p.inputs = draft_.inputs;
         out.moved.resize(draft_.inputs + count_);
         for (Variable v = 0; v < draft_.inputs; ++v) out.moved[v] = Literal::of(v);
-        std::vector<std::uint32_t> sequence;
-        sequence.reserve(count_);
-        for (const auto& [first, loop] : order_) {
-            const auto begin = static_cast<std::uint32_t>(sequence.size());
-            if (loop == unset) sequence.push_back(first);
-            else sequence.insert(sequence.end(), large_[loop].begin(), large_[loop].end());
-            if (gates_[first].stage != Stage::logic) continue;
-            const auto end = static_cast<std::uint32_t>(sequence.size());
-            p.logic_end = end;
-            if (loop != unset || p.components.empty() || p.components.back().cyclic)
-                p.components.push_back({.first = begin, .last = end, .cyclic = loop != unset});
-            else
-                p.components.back().last = end;
-        }
+        const std::vector<std::uint32_t> sequence = in_sequence(p);
         out.component_of.resize(p.logic_end);
-        for (std::uint32_t c = 0; c < p.components.size(); ++c)
+        for (std::uint32_t c = 0; c < p.components.size() && p.components[c].first < p.logic_end; ++c)
             std::fill(out.component_of.begin() + p.components[c].first, out.component_of.begin() + p.components[c].last, c);
         const auto evaluated = static_cast<std::uint32_t>(sequence.size());
         for (std::uint32_t i = 0; i < evaluated; ++i) out.moved[draft_.inputs + sequence[i]] = Literal::of(p.output(i));

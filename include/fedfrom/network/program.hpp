@@ -3,8 +3,9 @@
 /// Variable 0 is always true. Then come the inputs (memory and zone, see
 /// compiled.hpp), then one variable per gate. A literal is a variable or its
 /// negation, so there are no inverter gates. Gates stand so that one sweep in
-/// index order evaluates everything outside loops; each loop is one cyclic
-/// `Component`, whose least fixed point is found by sweeping it until it rests.
+/// index order evaluates everything outside loops, where gates of one shape stand
+/// together; each loop is one cyclic `Component`, whose least fixed point is found
+/// by sweeping it until it rests.
 /// No loop runs through a negation: order.hpp refuses such programs.
 #pragma once
 
@@ -45,10 +46,11 @@ struct Gate {
     std::uint32_t first = 0, last = 0;  ///< its operands in Program::operands
 };
 
-/// A run of gates without loops, or one loop.
+/// Gates without loops that differ only in what they read, or one loop.
 struct Component {
     std::uint32_t first = 0, last = 0;  ///< gates
     bool cyclic = false;
+    bool plain = false;                 ///< no operand is negated
     std::uint32_t first_holder = 0, last_holder = 0;  ///< in Program::holders
 };
 
@@ -62,7 +64,7 @@ struct Program {
     std::uint32_t inputs = 1;  ///< variables below this are inputs
     std::vector<Gate> gates;
     std::vector<Literal> operands;
-    std::vector<Component> components;  ///< over the logic gates, in order
+    std::vector<Component> components;  ///< in order
     std::vector<Holder> holders;        ///< grouped by component
 
     /// Gates of the logic come first; those outside it have no loops.

@@ -87,4 +87,14 @@ inline Cone cone_of(const Compiled& c, std::span<const std::uint32_t> functions,
     return cone_from(c, std::move(from), faults);
 }
 
+/// Of a cone, what decides where its memory moves: it moves the same as long as nothing of this changes, faults apart.
+inline Cone deciding_moves(const Compiled& c, const Cone& of) {
+    std::vector<Variable> from;
+    for (std::size_t i = 0; i < of.cells.size(); ++i)
+        if (of.cells[i]) from.push_back(c.elements[c.memory_cells[i].element].held);
+    for (std::size_t h = 0; h < of.holders.size(); ++h)
+        if (of.holders[h]) from.push_back(c.elements[c.holders[h]].holding);
+    return cone_from(c, std::move(from), false);
+}
+
 }  // namespace fedfrom::detail

@@ -1,31 +1,37 @@
 /// One state's copies for all demands, 64 of them side by side.
 #pragma once
 
+#include <algorithm>
 #include <cstdint>
 #include <deque>
-#include <span>
+#include <iterator>
+#include <utility>
+#include <vector>
 
 #include <fedfrom/solve/demand_copy.hpp>
 
 namespace fedfrom::detail {
 
+/// While no fault is about they follow only what functions with a demand hang on.
 class DemandCopies {
 public:
-    explicit DemandCopies(const Compiled& c) : readers_(c, cone_of(c, c.judging_order, true)) {
+    explicit DemandCopies(const Compiled& c) : plain_(c, cone_of(c, demanding(c), false)), faulty_(c, cone_of(c, demanding(c), true)) {
         for (std::uint32_t d = 1; d < c.demands.size(); ++d) {
-            if ((d - 1) % lanes == 0) copies_.emplace_back(c, readers_);
+            if ((d - 1) % lanes == 0) copies_.emplace_back(c, plain_);
             copies_.back().apply(c.demands[d], Lanes{std::uint64_t{1} << lane_of(d)});
         }
     }
 
     /// Starts from the whole of a settled state's memory.
-    void load(const Evaluation<One>& state) {
+    void load(const Settler<One>& state) {
+        look_for_faults(state);
         for (auto& copy : copies_) copy.load([&](Variable v) { return Lanes::filled(any(state.values()[v])); });
     }
 
     /// Takes over what changed in the state's memory and settles. After this `each_change` says what changed in the copies.
-    void follow(const Evaluation<One>& state) {
-        for (auto& copy : copies_) copy.follow(state.changes().changed(), [&](Variable v) { return Lanes::filled(any(state.values()[v])); });
+    void follow(const Settler<One>& state) {
+        look_for_faults(state);
+        for (auto& copy : copies_) copy.follow(state.evaluation().changes().changed(), [&](Variable v) { return Lanes::filled(any(state.values()[v])); });
     }
 
     bool hunting() const {
@@ -56,8 +62,20 @@ public:
 
 private:
     static constexpr std::uint32_t lanes = 64;
-    const Readers readers_;
+    const CopyReaders plain_, faulty_;
+    bool with_fault_ = false;
     std::deque<DemandCopy<Lanes>> copies_;  // a settler stays where it is
+
+    static std::vector<std::uint32_t> demanding(const Compiled& c) {
+        std::vector<std::uint32_t> functions;
+        std::ranges::copy_if(c.judging_order, std::back_inserter(functions), [&](std::uint32_t f) { return c.functions[f].demand != 0; });
+        return functions;
+    }
+
+    void look_for_faults(const Settler<One>& state) {
+        if (std::exchange(with_fault_, state.faulty()) == state.faulty()) return;
+        for (auto& copy : copies_) copy.follow_in(with_fault_ ? faulty_ : plain_, with_fault_);
+    }
 };
 
 }  // namespace fedfrom::detail

@@ -16,11 +16,17 @@
 
 namespace fedfrom::detail {
 
+/// Who is told what changed: of all in a cone, and of what decides moves there.
+struct CopyReaders {
+    Readers all, deciding;
+    CopyReaders(const Compiled& c, const Cone& cone, std::span<const std::uint32_t> functions = {}) : all(c, cone, functions), deciding(c, deciding_moves(c, cone)) {}
+};
+
 template <class W>
 class DemandCopy {
 public:
-    DemandCopy(const Compiled& c, const Readers& readers)
-        : c_(c), settler_(c, &readers), first_pass_(c, &readers), frozen_(c), slot_(c.memory_end), applied_(1), restarts_(c.memory_end) {
+    DemandCopy(const Compiled& c, const CopyReaders& readers)
+        : c_(c), settler_(c, &readers.all), first_pass_(c, &readers.deciding), frozen_(c), slot_(c.memory_end), applied_(1), restarts_(c.memory_end) {
         moved_.reserve(c.memory_end);
         kept_moved_.reserve(c.memory_end);
     }
@@ -62,6 +68,12 @@ public:
         if (stayed_) return;
         for (const Variable v : moved_) settler_.put(v, start(v, state(v)));
         settle(state);
+    }
+
+    /// From here on it follows another cone; `more`: a larger one.
+    void follow_in(const CopyReaders& readers, bool more) {
+        settler_.evaluation().tell(readers.all, more);
+        first_pass_.evaluation().tell(readers.deciding, more);
     }
 
     /// The last `follow` moved nothing.

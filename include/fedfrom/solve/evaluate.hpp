@@ -10,6 +10,7 @@
 #include <algorithm>
 #include <cstdint>
 #include <span>
+#include <type_traits>
 #include <utility>
 #include <vector>
 
@@ -35,9 +36,9 @@ public:
     /// Supply alone: every position stays as `values` has it.
     void supply(std::span<W> values) { components<true>(values); }
 
-    /// Gates outside the logic, in order.
+    /// Gates outside the logic, in order: those of a stage, or of one function.
     void gates(std::span<W> values, std::uint32_t first, std::uint32_t last) {
-        for (std::uint32_t g = first; g < last; ++g) values[p_.output(g)] = gate(values, p_.gates[g]);
+        for (auto c = std::ranges::lower_bound(p_.components, first, {}, &Component::first); c != p_.components.end() && c->first < last; ++c) alike(values, *c);
     }
 
     /// One loop, from its start; gate `dead` is taken as dead (rule M9).
@@ -90,10 +91,40 @@ private:
     template <bool positions_stay>
     void components(std::span<W> values) {
         for (const Component& c : p_.components) {
+            if (c.first >= p_.logic_end) return;
             if (c.cyclic) loop<positions_stay>(values, c);
-            else
-                for (std::uint32_t g = c.first; g < c.last; ++g)
-                    if (!positions_stay || !p_.gates[g].position) values[p_.output(g)] = gate(values, p_.gates[g]);
+            else if (!positions_stay || !p_.gates[c.first].position) alike(values, c);
+        }
+    }
+
+    /// Gates of one shape: what they are is asked once, and how many operands most have the compiler knows.
+    void alike(std::span<W> values, const Component& c) {
+        const Gate& first = p_.gates[c.first];
+        if (first.op == Gate::Op::all) return c.plain ? alike<Gate::Op::all, true>(values, c) : alike<Gate::Op::all, false>(values, c);
+        if (first.op == Gate::Op::any) return c.plain ? alike<Gate::Op::any, true>(values, c) : alike<Gate::Op::any, false>(values, c);
+        for (std::uint32_t g = c.first; g < c.last; ++g) values[p_.output(g)] = gate(values, p_.gates[g]);
+    }
+    template <Gate::Op op, bool plain>
+    void alike(std::span<W> values, const Component& c) {
+        switch (const std::uint32_t operands = p_.gates[c.first].last - p_.gates[c.first].first) {
+            case 2: return alike<op, plain>(values, c, std::integral_constant<std::uint32_t, 2>());
+            case 3: return alike<op, plain>(values, c, std::integral_constant<std::uint32_t, 3>());
+            case 4: return alike<op, plain>(values, c, std::integral_constant<std::uint32_t, 4>());
+            default: return alike<op, plain>(values, c, operands);
+        }
+    }
+    template <Gate::Op op, bool plain, class Count>
+    void alike(std::span<W> values, const Component& c, Count operands) {
+        const Literal* at = p_.operands.data() + p_.gates[c.first].first;
+        for (std::uint32_t g = c.first; g < c.last; ++g, at += operands) {
+            W result = W::filled(op == Gate::Op::all);
+            for (std::uint32_t i = 0; i < operands; ++i) {
+                if constexpr (plain && op == Gate::Op::all) result &= values[at[i].variable()];  // not a copy of it: gcc makes those by way of memory
+                else if constexpr (plain) result |= values[at[i].variable()];
+                else if constexpr (op == Gate::Op::all) result &= read(values, at[i]);
+                else result |= read(values, at[i]);
+            }
+            values[p_.output(g)] = result;
         }
     }
 
@@ -116,6 +147,7 @@ private:
                 const std::uint32_t g = forwards ? i : c.last - 1 - (i - c.first);
                 if (g == dead || (positions_stay && p_.gates[g].position)) continue;
                 W& value = values[p_.output(g)];
+                if (value == W::filled(true)) continue;
                 const W next = value | gate(values, p_.gates[g]);
                 changed |= next != value;
                 value = next;

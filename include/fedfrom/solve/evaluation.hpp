@@ -29,7 +29,7 @@ public:
             values_before_trial_.reserve(values_.size());
             return;
         }
-        for (std::uint32_t i = 0; i < p_.components.size(); ++i) std::fill(component_.begin() + p_.components[i].first, component_.begin() + p_.components[i].last, i);
+        for (std::uint32_t i = 0; i < p_.components.size() && p_.components[i].first < p_.logic_end; ++i) std::fill(component_.begin() + p_.components[i].first, component_.begin() + p_.components[i].last, i);
         before_loop_.reserve(p_.longest_loop());
     }
 
@@ -85,6 +85,11 @@ public:
     bool stale_in(Range watchers) const { return stale_.any_in(watchers.first, watchers.last); }
     void look_again(std::uint32_t watcher) { stale_.insert(watcher); }
     const Readers* readers() const { return readers_; }
+    /// From here on others are told. Where they are more than before, what the others did not follow is out of date.
+    void tell(const Readers& readers, bool more) {
+        readers_ = &readers;
+        if (more) stale_.insert_range(0, readers.end());
+    }
     /// Gates evaluated one by one so far.
     std::uint64_t evaluated() const { return evaluated_; }
 

@@ -13,33 +13,28 @@ namespace fedfrom::detail {
 template <class W>
 class Journal {
 public:
-    explicit Journal(std::size_t variables) : slot_(variables) {
-        changed_.reserve(variables);
-        before_.reserve(variables);
-    }
+    explicit Journal(std::size_t variables) : slot_(variables), changed_(variables), before_(variables) {}
 
-    void begin() {
-        changed_.clear();
-        before_.clear();
-    }
+    void begin() { count_ = 0; }
 
     /// `before` is kept the first time only.
     void note(Variable v, W before) {
         if (has(v)) return;
-        slot_[v] = static_cast<std::uint32_t>(changed_.size());
-        changed_.push_back(v);
-        before_.push_back(before);
+        slot_[v] = count_;
+        changed_[count_] = v;
+        before_[count_++] = before;
     }
 
-    bool has(Variable v) const { return slot_[v] < changed_.size() && changed_[slot_[v]] == v; }
+    bool has(Variable v) const { return slot_[v] < count_ && changed_[slot_[v]] == v; }
     W before(Variable v) const { return before_[slot_[v]]; }
     /// In the order they changed first.
-    std::span<const Variable> changed() const { return changed_; }
+    std::span<const Variable> changed() const { return {changed_.data(), count_}; }
 
 private:
     std::vector<std::uint32_t> slot_;
     std::vector<Variable> changed_;
     std::vector<W> before_;
+    std::uint32_t count_ = 0;
 };
 
 }  // namespace fedfrom::detail

@@ -6,6 +6,7 @@
 #include <utility>
 #include <vector>
 
+#include <fedfrom/solve/by_variable.hpp>
 #include <fedfrom/solve/cone.hpp>
 
 namespace fedfrom::detail {
@@ -17,7 +18,7 @@ public:
 
     /// What is outside the cone is told nothing; `judged` watches the modes of these functions.
     Readers(const Compiled& c, const Cone& cone, std::span<const std::uint32_t> functions = {}) : gates_(static_cast<std::uint32_t>(c.program.gates.size())) {
-        std::vector<Edge> edges;
+        std::vector<std::pair<Variable, std::uint32_t>> edges;
         const Program& p = c.program;
         std::vector<std::uint32_t> loop(p.logic_end);
         for (std::uint32_t g = 0; g < p.logic_end; ++g) loop[g] = g;
@@ -48,11 +49,11 @@ public:
             edges.emplace_back(c.elements[c.holders[h]].supplied.variable(), holders.first + h);
             edges.emplace_back(c.elements[c.holders[h]].holding, holders.first + h);
         }
-        standing = watched(c.elements.size());
-        for (std::uint32_t e = 0; e < c.elements.size(); ++e)
-            for (std::uint32_t s = 0; c.elements[e].held && !c.elements[e].memory && s < c.elements[e].stands.size(); ++s) {
-                edges.emplace_back(c.elements[e].stands[s].variable(), standing.first + e);
-                edges.emplace_back(c.elements[e].held + s, standing.first + e);
+        standing = watched(c.sticking.size());
+        for (std::uint32_t i = 0; i < c.sticking.size(); ++i)
+            for (std::uint32_t s = 0; s < c.elements[c.sticking[i]].stands.size(); ++s) {
+                edges.emplace_back(c.elements[c.sticking[i]].stands[s].variable(), standing.first + i);
+                edges.emplace_back(c.elements[c.sticking[i]].held + s, standing.first + i);
             }
         seeds = watched(1);
         for (const ZoneInfo& z : c.zones)
@@ -65,31 +66,20 @@ public:
         for (std::uint32_t i = 0; i < functions.size(); ++i)
             for (const ModeInfo& m : c.functions[functions[i]].modes) edges.emplace_back(m.when.variable(), judged.first + i);
         end_ = next;
-        sort(edges, p.variables());
+        readers_ = ByVariable(edges, p.variables());
     }
 
-    std::span<const std::uint32_t> of(Variable v) const { return {readers_.data() + first_[v], readers_.data() + first_[v + 1]}; }
+    std::span<const std::uint32_t> of(Variable v) const { return readers_.of(v); }
     std::uint32_t end() const { return end_; }
 
     Range cells, holders;  ///< by memory cell, by holder
-    Range standing;        ///< by element
+    Range standing;        ///< by place among what may stick
     Range seeds;           ///< all seeds of faults together
     Range judged;          ///< by place in `functions`: one whose modes' conditions changed
 
 private:
-    using Edge = std::pair<Variable, std::uint32_t>;
     std::uint32_t gates_, end_ = 0;
-    std::vector<std::uint32_t> first_, readers_;
-
-    /// Compressed rows, by counting; the same reader twice running is kept once.
-    void sort(const std::vector<Edge>& edges, std::uint32_t variables) {
-        first_.assign(variables + 1, 0);
-        for (const auto& [v, reader] : edges) ++first_[v + 1];
-        for (std::uint32_t v = 0; v < variables; ++v) first_[v + 1] += first_[v];
-        std::vector<std::uint32_t> at(first_.begin(), first_.end() - 1);
-        readers_.resize(edges.size());
-        for (const auto& [v, reader] : edges) readers_[at[v]++] = reader;
-    }
+    ByVariable readers_;
 };
 
 }  // namespace fedfrom::detail

@@ -154,8 +154,9 @@ private:
     std::vector<Reported> reported_;   // by element
     std::vector<Judgement> judged_;    // by function
     std::vector<SessionChange> changes_;
-    std::vector<std::uint32_t> first_, touched_;  // by variable: the elements and functions that are reported from it
-    std::vector<std::uint32_t> place_;            // by function: in the judging order
+    detail::ByVariable elements_from_, functions_from_;  // reported from it; functions by their place in the judging order
+    std::vector<std::uint32_t> place_;                   // by function: in the judging order
+    std::vector<bool> level_is_read_;                    // by function: others read it
     detail::AscendingSet elements_, functions_;   // to be looked at; functions by their place in the judging order
 
     /// How events write the memory.
@@ -176,8 +177,6 @@ private:
     void take_from_clock();
     void note_what_was_sent();
     void list_what_is_reported();
-    template <class Call>
-    void each_reported(Variable v, Call call) const;
     void touch_functions(Variable v);
     void look_at_elements(const Outcome* outcome);
     void look_at(std::uint32_t e, const Outcome* outcome);

@@ -5,7 +5,7 @@ namespace fedfrom {
 
 inline Session::Session(const State& state, Timing timing)
     : net_(state.network()), c_(net_.compiled()), readers_(std::make_unique<detail::Readers>(c_)), settler_(c_, readers_.get()), frozen_(state.frozen()),
-      extra_(c_), fingerprint_(fingerprint(net_)), demands_(c_), reasons_(c_), reported_(c_.elements.size()), judged_(c_.functions.size()), place_(c_.functions.size()),
+      extra_(c_), fingerprint_(fingerprint(net_)), demands_(c_), reasons_(c_), reported_(c_.elements.size()), judged_(c_.functions.size()), place_(c_.functions.size()), level_is_read_(c_.functions.size()),
       elements_(static_cast<std::uint32_t>(c_.elements.size())), functions_(static_cast<std::uint32_t>(c_.functions.size())) {
     constexpr std::size_t reported_of_an_element = 4;
     changes_.reserve(reported_of_an_element * c_.elements.size() + c_.functions.size());
@@ -96,8 +96,8 @@ inline void Session::report_settled() {
     } else {
         look_at_elements(nullptr);
         if (moving_) return;
-        if (everything_) demands_.load(settler_.evaluation());
-        else demands_.follow(settler_.evaluation());
+        if (everything_) demands_.load(settler_);
+        else demands_.follow(settler_);
         const bool unknown = demands_.hunting();
         if (unknown) {
             State settled = state();
@@ -183,46 +183,37 @@ inline bool Session::hunts() const {
     return any(settler_.hunting(frozen_));
 }
 
-/// Of every element and function, the variables it is reported from.
+/// Of every variable, the elements and functions that are reported from it.
 inline void Session::list_what_is_reported() {
-    std::vector<std::pair<Variable, std::uint32_t>> edges;
-    const auto from = [&](Literal l, std::uint32_t what) {
-        if (l.variable() != 0) edges.emplace_back(l.variable(), what);
+    std::vector<std::pair<Variable, std::uint32_t>> elements, functions;
+    const auto from = [](auto& list, Literal l, std::uint32_t what) {
+        if (l.variable() != 0) list.emplace_back(l.variable(), what);
     };
     for (std::uint32_t i = 0; i < c_.elements.size(); ++i) {
         const ElementInfo& e = c_.elements[i];
-        from(e.supplied, i);
-        for (const Variable v : {e.empty, e.tripped, e.overloaded, e.starting}) from(Literal::of(v), i);
-        for (std::uint32_t f = e.failures.first; f < e.failures.last; ++f) from(Literal::of(c_.failures[f].variable), i);
-        for (std::uint32_t z = e.zones.first; z < e.zones.last; ++z) from(Literal::of(c_.zones[z].variable), i);
-        for (std::uint32_t p = e.ports.first; p < e.ports.last; ++p) from(c_.ports[p].supplied, i);
-        for (const Literal l : e.stands) from(l, i);
-        for (const Literal l : e.shows) from(l, i);
+        from(elements, e.supplied, i);
+        for (const Variable v : {e.empty, e.tripped, e.overloaded, e.starting}) from(elements, Literal::of(v), i);
+        for (std::uint32_t f = e.failures.first; f < e.failures.last; ++f) from(elements, Literal::of(c_.failures[f].variable), i);
+        for (std::uint32_t z = e.zones.first; z < e.zones.last; ++z) from(elements, Literal::of(c_.zones[z].variable), i);
+        for (std::uint32_t p = e.ports.first; p < e.ports.last; ++p) from(elements, c_.ports[p].supplied, i);
+        for (const Literal l : e.stands) from(elements, l, i);
+        for (const Literal l : e.shows) from(elements, l, i);
     }
-    for (std::uint32_t f = 0; f < c_.functions.size(); ++f)
-        for (const ModeInfo& mode : c_.functions[f].modes) from(mode.when, static_cast<std::uint32_t>(c_.elements.size()) + f);
-    std::ranges::sort(edges);
-    edges.erase(std::unique(edges.begin(), edges.end()), edges.end());
-    first_.assign(c_.program.variables() + 1, 0);
-    for (const auto& [v, what] : edges) {
-        ++first_[v + 1];
-        touched_.push_back(what);
+    for (std::uint32_t place = 0; place < c_.judging_order.size(); ++place) {
+        place_[c_.judging_order[place]] = place;
+        for (const ModeInfo& mode : c_.functions[c_.judging_order[place]].modes) from(functions, mode.when, place);
     }
-    for (std::size_t v = 1; v < first_.size(); ++v) first_[v] += first_[v - 1];
-    for (std::uint32_t place = 0; place < c_.judging_order.size(); ++place) place_[c_.judging_order[place]] = place;
-}
-
-/// Calls with each element and function (those after all elements) reported from a variable.
-template <class Call>
-void Session::each_reported(Variable v, Call call) const {
-    for (std::uint32_t i = first_[v]; i < first_[v + 1]; ++i) call(touched_[i]);
+    for (auto* list : {&elements, &functions}) {
+        std::ranges::sort(*list);
+        list->erase(std::unique(list->begin(), list->end()), list->end());
+    }
+    elements_from_ = {elements, c_.program.variables()};
+    functions_from_ = {functions, c_.program.variables()};
+    for (const LevelInput& in : c_.level_inputs) level_is_read_[in.function] = true;
 }
 
 inline void Session::touch_functions(Variable v) {
-    const auto elements = static_cast<std::uint32_t>(c_.elements.size());
-    each_reported(v, [&](std::uint32_t what) {
-        if (what >= elements) functions_.insert(place_[what - elements]);
-    });
+    for (const std::uint32_t place : functions_from_.of(v)) functions_.insert(place);
 }
 
 inline void Session::look_at_elements(const Outcome* outcome) {
@@ -230,9 +221,7 @@ inline void Session::look_at_elements(const Outcome* outcome) {
     if (everything_ || outcome || readings_forgotten_) elements_.insert_range(0, count);
     if (!moving_) readings_forgotten_ = false;
     for (const Variable v : settler_.evaluation().changes().changed())
-        each_reported(v, [&](std::uint32_t what) {
-            if (what < count) elements_.insert(what);
-        });
+        for (const std::uint32_t e : elements_from_.of(v)) elements_.insert(e);
     for (std::uint32_t e = 0; (e = elements_.take(e, count)) < count;) look_at(e, outcome);
 }
 
@@ -317,14 +306,12 @@ inline void Session::judge() {
         const std::uint32_t f = c_.judging_order[place];
         const Judgement is = judged_now(c_.functions[f]);
         report_function(f, is, everything_ ? Reason{} : reason(c_.functions[f], judged_[f], is));
-        bool read = false;
+        if (!level_is_read_[f]) continue;
         for (const LevelInput& in : c_.level_inputs) {
             if (in.function != f) continue;
             settler_.put(in.variable, One::filled(is.level <= in.at_least));
             demands_.put(in.variable, is.level <= in.at_least);
-            read = true;
         }
-        if (!read) continue;
         run();
         for (std::uint32_t other = 0; other < count; ++other)
             if (std::ranges::find(c_.functions[other].reads, f) != c_.functions[other].reads.end()) functions_.insert(place_[other]);

@@ -334,9 +334,8 @@ private:
 
     /// Where things stand is where they will be if they stick now.
     void remember_positions() {
-        now_.each_stale(watched(&detail::Readers::standing), static_cast<std::uint32_t>(c_.elements.size()), [&](std::uint32_t i) {
-            const ElementInfo& e = c_.elements[i];
-            if (!e.held || e.memory) return;
+        now_.each_stale(watched(&detail::Readers::standing), static_cast<std::uint32_t>(c_.sticking.size()), [&](std::uint32_t i) {
+            const ElementInfo& e = c_.elements[c_.sticking[i]];
             for (std::uint32_t p = 0; p < e.positions.size(); ++p) now_.put_for_later(e.held + p, value(e.stands[p]));
         });
     }

@@ -23,7 +23,7 @@ struct SweepPlan {
     std::vector<std::uint32_t> judged;              ///< functions, those read first
     std::vector<std::uint32_t> demands;             ///< those used; 0 first
     std::vector<std::vector<std::uint32_t>> functions;  ///< by demand used
-    std::deque<Readers> readers;                    ///< by demand used
+    std::deque<CopyReaders> readers;                ///< by demand used
     std::vector<std::uint32_t> demand_of, place_of; ///< by place in `judged`: demand used, place among its functions
     bool reads_levels = false;
     bool modes;                                     ///< also tell where only the mode differs
@@ -39,12 +39,12 @@ struct SweepPlan {
             if (wanted[f] && !c.functions[f].modes.empty()) add(f);
         for (const auto& list : functions) readers.emplace_back(c, cone_of(c, list, faults), list);
         // Copies go by what changed in the state, so that the state must keep up what any of them reads.
-        if (demands.size() > 1) readers.front() = Readers(c, cone_of(c, judged, faults), functions.front());
+        if (demands.size() > 1) readers.front().all = Readers(c, cone_of(c, judged, faults), functions.front());
     }
 
     /// Nothing that is judged hangs on this variable.
     bool inert(Variable v) const {
-        return std::ranges::all_of(readers, [&](const Readers& r) { return r.of(v).empty(); });
+        return std::ranges::all_of(readers, [&](const CopyReaders& r) { return r.all.of(v).empty(); });
     }
 
 private:
@@ -67,7 +67,7 @@ class Sweeper {
 public:
     /// `memory`: of the settled state, nothing of which hunts.
     Sweeper(const SweepPlan& plan, std::span<const One> memory)
-        : plan_(plan), c_(plan.c), base_(plan.c, &plan.readers.front()), frozen_(plan.c), below_(plan.judged.size()), lost_(plan.judged.size()) {
+        : plan_(plan), c_(plan.c), base_(plan.c, &plan.readers.front().all), frozen_(plan.c), below_(plan.judged.size()), lost_(plan.judged.size()) {
         std::vector<W> wide(memory.size());
         for (std::size_t v = 0; v < wide.size(); ++v) wide[v] = W::filled(any(memory[v]));
         base_.load(wide);
@@ -193,12 +193,12 @@ private:
     }
 
     Evaluation<W>& evaluation(std::uint32_t i) { return plan_.demand_of[i] == 0 ? base_.evaluation() : copies_[plan_.demand_of[i] - 1].settler().evaluation(); }
-    std::uint32_t watcher(std::uint32_t i) const { return plan_.readers[plan_.demand_of[i]].judged.first + plan_.place_of[i]; }
+    std::uint32_t watcher(std::uint32_t i) const { return plan_.readers[plan_.demand_of[i]].all.judged.first + plan_.place_of[i]; }
     bool stale(std::uint32_t i) { return evaluation(i).is_stale(watcher(i)); }
 
     void forget_touched() {
-        base_.evaluation().each_stale(plan_.readers.front().judged, 0, [](std::uint32_t) {});
-        for (std::size_t d = 1; d < plan_.demands.size(); ++d) copies_[d - 1].settler().evaluation().each_stale(plan_.readers[d].judged, 0, [](std::uint32_t) {});
+        base_.evaluation().each_stale(plan_.readers.front().all.judged, 0, [](std::uint32_t) {});
+        for (std::size_t d = 1; d < plan_.demands.size(); ++d) copies_[d - 1].settler().evaluation().each_stale(plan_.readers[d].all.judged, 0, [](std::uint32_t) {});
     }
 
     void judge(std::uint32_t i) {
