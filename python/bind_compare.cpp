@@ -49,21 +49,14 @@ py::dict dict_of(const OnlyOne& o) {
     return d;
 }
 
-template <class T>
-py::list dicts_of(const std::vector<T>& values) {
-    py::list list;
-    for (const T& value : values) list.append(dict_of(value));
-    return list;
-}
-
 py::dict dict_of(const Comparison& c, const DifferenceGroup& g) {
     py::dict d;
     d["text"] = scenarios_text(c, g);
-    d["scenarios"] = dicts_of(g.scenarios);
-    d["functions"] = dicts_of(g.functions);
-    d["alike"] = dicts_of(g.alike);
-    d["elements"] = dicts_of(g.elements);
-    d["elements_alike"] = dicts_of(g.elements_alike);
+    d["scenarios"] = list_of(g.scenarios, dict_of);
+    d["functions"] = list_of(g.functions, dict_of);
+    d["alike"] = list_of(g.alike, dict_of);
+    d["elements"] = list_of(g.elements, dict_of);
+    d["elements_alike"] = list_of(g.elements_alike, dict_of);
     d["worst"] = severity_or_none(g.worst);
     return d;
 }
@@ -129,11 +122,11 @@ void bind_compare(py::module_& m) {
 )");
     add_sheet_methods(result, [](const Comparison& c) { return sheet_of(c); });
     result.def_property_readonly("names", [](const Comparison& c) { return py::make_tuple(c.names[0], c.names[1]); }, "What the sheet calls the two.")
-        .def_property_readonly("functions", [](const Comparison& c) { return dicts_of(c.functions); }, "Functions that differ as the two stand.")
-        .def_property_readonly("elements", [](const Comparison& c) { return dicts_of(c.elements); }, "Elements whose status differs as the two stand, where asked for.")
+        .def_property_readonly("functions", [](const Comparison& c) { return list_of(c.functions, dict_of); }, "Functions that differ as the two stand.")
+        .def_property_readonly("elements", [](const Comparison& c) { return list_of(c.elements, dict_of); }, "Elements whose status differs as the two stand, where asked for.")
         .def_property_readonly("groups", [](const Comparison& c) { return groups_of(c, c.groups); }, "One dict a difference, with every single scenario that makes it: worst severity first.")
         .def_property_readonly("pairs", [](const Comparison& c) { return groups_of(c, c.pairs); }, "The same of pairs of failures, where asked for: what differs with neither alone.")
-        .def_property_readonly("only", [](const Comparison& c) { return dicts_of(c.only); }, "What only one of the two has, which is no difference of outcome.")
+        .def_property_readonly("only", [](const Comparison& c) { return list_of(c.only, dict_of); }, "What only one of the two has, which is no difference of outcome.")
         .def_readonly("scenarios", &Comparison::scenarios, "How many single scenarios were examined beside the two as they stand.")
         .def_readonly("unchanged", &Comparison::unchanged, "How many of them leave the two exactly as different as they stand.")
         .def_readonly("combinations", &Comparison::combinations, "How many failures and pairs of failures were examined for `pairs`.")
@@ -144,11 +137,11 @@ void bind_compare(py::module_& m) {
         .def("to_dict", [](const Comparison& c) {
             py::dict d;
             d["names"] = py::make_tuple(c.names[0], c.names[1]);
-            d["functions"] = dicts_of(c.functions);
-            d["elements"] = dicts_of(c.elements);
+            d["functions"] = list_of(c.functions, dict_of);
+            d["elements"] = list_of(c.elements, dict_of);
             d["groups"] = groups_of(c, c.groups);
             d["pairs"] = groups_of(c, c.pairs);
-            d["only"] = dicts_of(c.only);
+            d["only"] = list_of(c.only, dict_of);
             d["scenarios"] = c.scenarios;
             d["unchanged"] = c.unchanged;
             d["combinations"] = c.combinations;
@@ -196,16 +189,11 @@ Raises:
                         std::optional<double> seconds, const py::object& progress) {
         if (py::isinstance<py::bytes>(goals)) throw py::reference_cast_error();  // asks pybind11 for the other overload
         CompareOptions options{.order = order, .elements = elements, .goals = goals_from(goals), .names = names.value_or(std::array<std::string, 2>{}), .seconds = seconds.value_or(0), .progress = {}};
-        Watch watch(progress);
-        options.progress = [&watch](double part) { return watch(part); };
         Asked first = copied(a), second = copied(b);
-        Comparison found = [&] {
+        return watched(progress, options, [&] {
             const py::gil_scoped_release released;
             return compare(outcome_of(std::move(first)).state(), outcome_of(std::move(second)).state(), options);
-        }();
-        found.options.progress = {};
-        watch.end(found.complete);
-        return found;
+        });
     }, py::arg("a"), py::arg("b"), py::kw_only(), py::arg("order") = 1, py::arg("elements") = false, py::arg("goals") = py::none(), py::arg("names") = py::none(),
        py::arg("seconds") = py::none(), py::arg("progress") = py::none(), R"(compare(a, b, *, order=1, elements=False, goals=None, names=None, seconds=None, progress=None)
 --

@@ -16,12 +16,12 @@ py::dict to_dict(const FollowedStep& s) {
     py::dict d;
     d["step"] = dict_of(s.step);
     d["text"] = s.text;
-    d["refused"] = list_of(s.refused);
+    d["refused"] = list_of(s.refused, dict_of);
     add_difference(d, s.difference);
     d["fault"] = dict_of(s.fault);
     d["spent"] = s.spent;
     d["nothing"] = s.nothing;
-    d["idle"] = list_of(s.idle);
+    d["idle"] = list_of(s.idle, dict_of);
     return d;
 }
 
@@ -175,11 +175,11 @@ void bind_dead_controls(py::module_& m) {
     (['cb_radio'], [])
 )");
     add_sheet_methods(result, [](const DeadControls& d) { return Sheet(table(d)); });
-    result.def_property_readonly("controls", &controls_of, "One dict a control, in id order, with what each other position would change.")
+    result.def_property_readonly("controls", [](const DeadControls& d) { return controls_of(d); }, "One dict a control, in id order, with what each other position would change.")
         .def_property_readonly("dead", &DeadControls::dead, "Those none of whose positions changes anything, for sure.")
         .def_property_readonly("alive", &DeadControls::alive, "Those that still change something.")
         .def_property_readonly("table", [](const DeadControls& d) { return table(d); }, "The table that is printed.")
-        .def("to_dict", &controls_of, R"(to_dict(self)
+        .def("to_dict", [](const DeadControls& d) { return controls_of(d); }, R"(to_dict(self)
 --
 
 Give `controls`.

@@ -18,7 +18,7 @@ using fedfrom::python::dict_of;
 py::dict to_dict(const Preview& p) {
     py::dict d;
     add_effect(d, p.effect);
-    d["refused"] = list_of(p.refused);
+    d["refused"] = list_of(p.refused, dict_of);
     d["sources_dropped"] = p.sources_dropped;
     d["sources_taken"] = p.sources_taken;
     return d;
@@ -30,9 +30,9 @@ py::object preview_frame(const Preview& p, std::string_view of) {
         ElementChange blank;
         blank.tripped_before = blank.tripped_after = false;
         blank.shown_before = blank.shown_after = "";
-        return frame(dict_of(blank), list_of(p.effect.difference.elements));
+        return frame(dict_of(blank), list_of(p.effect.difference.elements, dict_of));
     }
-    if (of == "lasting") return frame(dict_of(Lasting{}), list_of(p.effect.undone.lasting));
+    if (of == "lasting") return frame(dict_of(Lasting{}), list_of(p.effect.undone.lasting, dict_of));
     throw py::value_error("`of` is functions, elements or lasting.");
 }
 
@@ -49,15 +49,15 @@ void bind_preview(py::module_& m) {
 )");
     add_sheet_methods(result, [](const Preview& p) { return sheet_of(p); });
     result.def_property_readonly("actions", [](const Preview& p) { return dict_of(p.effect.actions); }, "The actions taken, as a step: those asked for that are not refused.")
-        .def_property_readonly("refused", [](const Preview& p) { return list_of(p.refused); }, "Actions the aircraft does not allow, and why.")
-        .def_property_readonly("gained", [](const Preview& p) { return list_of(p.effect.difference.gained); }, "Functions that then stand better.")
-        .def_property_readonly("worse", [](const Preview& p) { return list_of(p.effect.difference.worse); }, "Functions that then stand worse, or are no longer known.")
-        .def_property_readonly("other", [](const Preview& p) { return list_of(p.effect.difference.other); }, "Functions lost before and then unknown, or in another mode as good.")
-        .def_property_readonly("operation", [](const Preview& p) { return list_of(p.effect.difference.operation); }, "Functions that go into or out of operation; None is unknown.")
-        .def_property_readonly("elements", [](const Preview& p) { return list_of(p.effect.difference.elements); }, "Elements whose status, position, trip or reading changes.")
+        .def_property_readonly("refused", [](const Preview& p) { return list_of(p.refused, dict_of); }, "Actions the aircraft does not allow, and why.")
+        .def_property_readonly("gained", [](const Preview& p) { return list_of(p.effect.difference.gained, dict_of); }, "Functions that then stand better.")
+        .def_property_readonly("worse", [](const Preview& p) { return list_of(p.effect.difference.worse, dict_of); }, "Functions that then stand worse, or are no longer known.")
+        .def_property_readonly("other", [](const Preview& p) { return list_of(p.effect.difference.other, dict_of); }, "Functions lost before and then unknown, or in another mode as good.")
+        .def_property_readonly("operation", [](const Preview& p) { return list_of(p.effect.difference.operation, dict_of); }, "Functions that go into or out of operation; None is unknown.")
+        .def_property_readonly("elements", [](const Preview& p) { return list_of(p.effect.difference.elements, dict_of); }, "Elements whose status, position, trip or reading changes.")
         .def_property_readonly("fault", [](const Preview& p) { return dict_of(p.effect.fault); }, "How a fault gets more: its zone, what trips, stores a leak empties.")
         .def_property_readonly("undone", [](const Preview& p) { return dict_of(p.effect.undone); }, "What stays when the actions are taken back; `complete` where nothing does.")
-        .def_property_readonly("stored", [](const Preview& p) { return list_of(p.effect.stored); }, "What then hangs on stored energy alone, and did not.")
+        .def_property_readonly("stored", [](const Preview& p) { return list_of(p.effect.stored, dict_of); }, "What then hangs on stored energy alone, and did not.")
         .def_readonly("sources_dropped", &Preview::sources_dropped, "Sources in use before, and not after.")
         .def_readonly("sources_taken", &Preview::sources_taken, "Sources in use after, and not before.")
         .def_property_readonly("reach", [](const Preview& p) { return std::string(name_of(p.effect.reach)); }, "How far somebody goes for it: cockpit, cabin or ground.")
@@ -132,7 +132,7 @@ py::dict dict_of(const RestoringSet& s, const Restore& r) {
     py::dict d;
     d["text"] = actions_text(s.effect.actions, r.before.network());
     add_effect(d, s.effect);
-    d["goals"] = list_of(s.goals);
+    d["goals"] = list_of(s.goals, dict_of);
     d["order_matters"] = s.order_matters;
     d["orders"] = s.orders;
     d["orders_restoring"] = s.orders_restoring;
@@ -228,7 +228,7 @@ void bind_restore(py::module_& m) {
 )");
     add_sheet_methods(result, [](const Restore& r) { return sheet_of(r); });
     result.def_property_readonly("goals", &goals_of, "One dict a function asked for that stands below the level: `sets` are places in `sets`.")
-        .def_property_readonly("sets", &sets_of, "One dict a set: fewest actions first, then least price, then ids.")
+        .def_property_readonly("sets", [](const Restore& r) { return sets_of(r); }, "One dict a set: fewest actions first, then least price, then ids.")
         .def_property_readonly("best_single", &best_of, "The one action that brings back most of all lost functions, as a set; None where none does.")
         .def_readonly("actions", &Restore::actions, "How many actions are in reach and possible.")
         .def_readonly("combinations", &Restore::combinations, "How many combinations of them were examined; those that can reach no goal are not.")
@@ -285,12 +285,7 @@ Raises:
         RestoreOptions options{.goals = {}, .to = level_from(to), .most_actions = most_actions, .reach = reach_from(reach), .next = next, .seconds = seconds.value_or(0), .progress = {}};
         if (py::isinstance<py::str>(goals)) options.goals = {goals.cast<std::string>()};
         else if (!goals.is_none()) options.goals = converted<std::vector<std::string>>(goals, "`goals` is a function, a list of them, or None for all.");
-        Watch watch(progress);
-        options.progress = [&watch](double part) { return watch(part); };
-        Restore found = answered(asked, [&](const Outcome& out) { return restore(out.state(), options); });
-        found.options.progress = {};
-        watch.end(found.complete);
-        return found;
+        return watched(progress, options, [&] { return answered(asked, [&](const Outcome& out) { return restore(out.state(), options); }); });
     }, py::arg("state"), py::arg("goals") = py::none(), py::kw_only(), py::arg("to") = py::none(), py::arg("most_actions") = 3, py::arg("reach") = "cockpit",
        py::arg("next") = false, py::arg("seconds") = py::none(), py::arg("progress") = py::none(), R"(restore(state, goals=None, *, to=None, most_actions=3, reach='cockpit', next=False, seconds=None, progress=None)
 --

@@ -60,7 +60,7 @@ void bind_cut_sets(py::module_& m) {
 )");
     add_sheet_methods(result, [](const CutSets& s) { return Sheet(table(s)); });
     result.def_readonly("function", &CutSets::function, "The function.")
-        .def_property_readonly("sets", &sets_of, "Lists of (element, mode), by how many, then ids.")
+        .def_property_readonly("sets", [](const CutSets& s) { return sets_of(s); }, "Lists of (element, mode), by how many, then ids.")
         .def_readonly("counts", &CutSets::counts, "How many sets there are of 0, 1, 2 … failures, listed or not.")
         .def_readonly("complete", &CutSets::complete, "Every minimal set is counted.")
         .def_readonly("complete_to", &CutSets::complete_to, "Every minimal set of up to so many failures is counted; None where not even that is known.")
@@ -121,12 +121,7 @@ Give everything as plain Python values.
         CutSetOptions options = options_from(below, order, within, most_sets, nodes, seconds);
         options.hours = hours;
         options.at_least = at_least;
-        Watch watch(progress);
-        options.progress = [&watch](double part) { return watch(part); };
-        CutSets found = answered(asked, [&](const Outcome& out) { return cut_sets(out.state(), function, options); });
-        found.options.progress = {};
-        watch.end(found.complete);
-        return found;
+        return watched(progress, options, [&] { return answered(asked, [&](const Outcome& out) { return cut_sets(out.state(), function, options); }); });
     }, py::arg("state"), py::arg("function"), py::kw_only(), py::arg("below") = "normal", py::arg("order") = py::none(), py::arg("within") = py::none(), py::arg("hours") = 0.0, py::arg("at_least") = 0.0,
        py::arg("most_sets") = usual_sets, py::arg("nodes") = usual_nodes, py::arg("seconds") = 0.0, py::arg("progress") = py::none(),
        R"(cut_sets(state, function, *, below="normal", order=None, within=None, hours=0.0, at_least=0.0, most_sets=10000, nodes=4194304, seconds=0.0, progress=None)

@@ -89,21 +89,14 @@ py::dict dict_of(const NextLook& x) {
     return d;
 }
 
-template <class T>
-py::list dicts_of(const std::vector<T>& values) {
-    py::list list;
-    for (const T& value : values) list.append(dict_of(value));
-    return list;
-}
-
 py::dict to_dict(const Diagnosis& d) {
     py::dict all;
-    all["observations"] = dicts_of(d.observations);
+    all["observations"] = list_of(d.observations, dict_of);
     all["unexpected"] = d.unexpected;
     all["undecided"] = d.undecided;
-    all["candidates"] = dicts_of(d.candidates);
+    all["candidates"] = list_of(d.candidates, dict_of);
     all["found"] = d.found;
-    all["looks"] = dicts_of(d.looks);
+    all["looks"] = list_of(d.looks, dict_of);
     all["considered"] = d.considered;
     all["by_rates"] = d.by_rates;
     all["combinations"] = d.combinations;
@@ -176,9 +169,9 @@ void bind_diagnosis(py::module_& m) {
     [('bus', 'loss')]
 )");
     add_sheet_methods(result, [](const Diagnosis& d) { return Sheet{"Diagnosis: " + d.before.network().model().name, tables(d)}; });
-    result.def_property_readonly("candidates", [](const Diagnosis& d) { return dicts_of(d.candidates); }, "One dict a set: fewest contradictions first, then what surely explains, smallest, most likely, ids.")
-        .def_property_readonly("looks", [](const Diagnosis& d) { return dicts_of(d.looks); }, "What tells the candidates apart best, with what each result would leave.")
-        .def_property_readonly("observations", [](const Diagnosis& d) { return dicts_of(d.observations); }, "What was seen, in the order given.")
+    result.def_property_readonly("candidates", [](const Diagnosis& d) { return list_of(d.candidates, dict_of); }, "One dict a set: fewest contradictions first, then what surely explains, smallest, most likely, ids.")
+        .def_property_readonly("looks", [](const Diagnosis& d) { return list_of(d.looks, dict_of); }, "What tells the candidates apart best, with what each result would leave.")
+        .def_property_readonly("observations", [](const Diagnosis& d) { return list_of(d.observations, dict_of); }, "What was seen, in the order given.")
         .def_readonly("unexpected", &Diagnosis::unexpected, "Places of observations that the aircraft as it stands contradicts.")
         .def_readonly("undecided", &Diagnosis::undecided, "Places of those whose prediction is unknown as it stands.")
         .def_readonly("found", &Diagnosis::found, "How many sets there are with no and with one contradiction, listed or not.")
@@ -212,7 +205,7 @@ Raises:
     ImportError: Where pandas is not installed.
 )")
         .def("__len__", [](const Diagnosis& d) { return d.candidates.size(); }, "__len__(self, /)\n--\n\n")
-        .def("__iter__", [](const Diagnosis& d) { return py::iter(dicts_of(d.candidates)); }, "__iter__(self, /)\n--\n\n")
+        .def("__iter__", [](const Diagnosis& d) { return py::iter(list_of(d.candidates, dict_of)); }, "__iter__(self, /)\n--\n\n")
         .def("__eq__", [](const Diagnosis& a, const Diagnosis& b) { return a.before.state() == b.before.state() && a.observations == b.observations && a.candidates == b.candidates && a.looks == b.looks; }, py::is_operator(), "__eq__(self, other, /)\n--\n\n")
         .def("__str__", [](const Diagnosis& d) { return text(d); }, "__str__(self, /)\n--\n\n")
         .def("__repr__", [](const Diagnosis& d) {
@@ -225,12 +218,7 @@ Raises:
         const std::vector<Observation> seen = observations_from(observations);
         DiagnoseOptions options{.most_failures = most_failures, .within = {}, .prior = prior_from(prior), .mistaken = mistaken, .next = next, .reach = reach_from(reach), .most_listed = most_listed, .seconds = seconds.value_or(0), .progress = {}};
         if (!within.is_none()) options.within = failures_from(within);
-        Watch watch(progress);
-        options.progress = [&watch](double part) { return watch(part); };
-        Diagnosis found = answered(asked, [&](const Outcome& out) { return diagnose(out.state(), seen, options); });
-        found.options.progress = {};
-        watch.end(found.complete);
-        return found;
+        return watched(progress, options, [&] { return answered(asked, [&](const Outcome& out) { return diagnose(out.state(), seen, options); }); });
     }, py::arg("state"), py::arg("observations"), py::arg("prior") = py::none(), py::kw_only(), py::arg("most_failures") = 2, py::arg("within") = py::none(), py::arg("mistaken") = true, py::arg("next") = true,
        py::arg("reach") = "cockpit", py::arg("most_listed") = 1000, py::arg("seconds") = py::none(), py::arg("progress") = py::none(),
        R"(diagnose(state, observations, prior=None, *, most_failures=2, within=None, mistaken=True, next=True, reach='cockpit', most_listed=1000, seconds=None, progress=None)
@@ -287,7 +275,7 @@ void bind_quiz(py::module_& m) {
             for (std::size_t o = 0; o < q.symptoms(); ++o) list.append(dict_of(q.seen()[o]));
             return list;
         }, "The indications that surely changed.")
-        .def_property_readonly("seen", [](const Quiz& q) { return dicts_of(q.seen()); }, "The symptoms, then what was looked at since: observations for `diagnose`.")
+        .def_property_readonly("seen", [](const Quiz& q) { return list_of(q.seen(), dict_of); }, "The symptoms, then what was looked at since: observations for `diagnose`.")
         .def_property_readonly("answer", [](const Quiz& q) { return tuples_of(q.answer()); }, "What is hidden.")
         .def_property_readonly("before", [](const Quiz& q) { return q.before(); }, "The outcome without what is hidden.")
         .def_property_readonly("table", [](const Quiz& q) { return table(q); }, "The table that is printed.")
@@ -339,7 +327,7 @@ Raises:
     UnknownId: Naming the nearest.
     NotPossible: For a failure the element does not have, or has already.
 )")
-        .def("to_dict", [](const Quiz& q) { return dicts_of(q.seen()); }, R"(to_dict(self)
+        .def("to_dict", [](const Quiz& q) { return list_of(q.seen(), dict_of); }, R"(to_dict(self)
 --
 
 Give `seen`.

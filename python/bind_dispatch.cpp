@@ -44,9 +44,6 @@ Deferral deferral_from(const py::handle& value) {
 
 // ------------------------------------------------------------------- values
 
-template <class T>
-py::list dicts(const std::vector<T>& values);
-
 py::dict dict_of(const Exposed& e) {
     py::dict d;
     d["function"] = e.function;
@@ -85,7 +82,7 @@ py::dict dict_of(const NextFailure& f) {
     py::dict d = dict_of(f.now);
     d["worst"] = severity_or_none(f.worst);
     d["clean_worst"] = severity_or_none(f.clean_worst);
-    d["exposed"] = dicts(f.exposed);
+    d["exposed"] = list_of(f.exposed, dict_of);
     d["exposed_worst"] = severity_or_none(f.exposed_worst);
     return d;
 }
@@ -93,10 +90,10 @@ py::dict dict_of(const NextFailure& f) {
 py::dict dict_of(const Conflict& c) {
     py::dict d;
     d["why"] = std::string(name_of(c.why));
-    d["deferrals"] = dicts(c.deferrals);
+    d["deferrals"] = list_of(c.deferrals, dict_of);
     d["text"] = c.text;
     d["condition"] = c.condition;
-    d["changes"] = dicts(c.changes);
+    d["changes"] = list_of(c.changes, dict_of);
     d["severity"] = severity_or_none(c.severity);
     return d;
 }
@@ -114,12 +111,12 @@ py::dict dict_of(const DeferredUnit& u) {
     d["id"] = u.id;
     d["name"] = u.name;
     d["fitted"] = u.fitted;
-    d["changes"] = dicts(u.changes);
-    d["exposed"] = dicts(u.exposed);
+    d["changes"] = list_of(u.changes, dict_of);
+    d["exposed"] = list_of(u.exposed, dict_of);
     d["exposed_worst"] = severity_or_none(u.exposed_worst());
     d["exposed_examined"] = u.exposed_examined;
-    d["provided"] = dicts(u.provided);
-    d["hidden"] = dicts(u.hidden);
+    d["provided"] = list_of(u.provided, dict_of);
+    d["hidden"] = list_of(u.hidden, dict_of);
     d["not_known"] = u.not_known;
     return d;
 }
@@ -136,7 +133,7 @@ py::dict dict_of(const DispatchRow& r) {
     d["maintenance"] = r.maintenance;
     d["operational"] = r.operational;
     d["remarks"] = r.remarks;
-    d["units"] = dicts(r.units);
+    d["units"] = list_of(r.units, dict_of);
     return d;
 }
 
@@ -148,8 +145,8 @@ py::dict dict_of(const OpenItem& it) {
     d["category"] = it.category;
     d["found"] = day_or_none(it.deferral.found);
     d["last_day"] = day_or_none(it.last_day);
-    d["changes"] = dicts(it.changes);
-    d["provided"] = dicts(it.provided);
+    d["changes"] = list_of(it.changes, dict_of);
+    d["provided"] = list_of(it.provided, dict_of);
     d["maintenance"] = it.maintenance;
     d["operational"] = it.operational;
     d["remarks"] = it.remarks;
@@ -157,18 +154,11 @@ py::dict dict_of(const OpenItem& it) {
     return d;
 }
 
-template <class T>
-py::list dicts(const std::vector<T>& values) {
-    py::list list;
-    for (const T& value : values) list.append(dict_of(value));
-    return list;
-}
-
 py::dict dict_of(const NextFailures& n) {
     py::dict d;
-    d["changes"] = dicts(n.changes);
-    d["rows"] = dicts(n.rows);
-    d["sources"] = dicts(n.sources);
+    d["changes"] = list_of(n.changes, dict_of);
+    d["rows"] = list_of(n.rows, dict_of);
+    d["sources"] = list_of(n.sources, dict_of);
     d["counted"] = n.counted;
     d["examined"] = n.examined;
     return d;
@@ -176,8 +166,8 @@ py::dict dict_of(const NextFailures& n) {
 
 py::dict dict_of(const DispatchTable& t) {
     py::dict d;
-    d["rows"] = dicts(t.rows);
-    d["conflicts"] = dicts(t.conflicts);
+    d["rows"] = list_of(t.rows, dict_of);
+    d["conflicts"] = list_of(t.conflicts, dict_of);
     d["pairs"] = t.pairs;
     d["pairs_examined"] = t.pairs_examined;
     return d;
@@ -185,9 +175,9 @@ py::dict dict_of(const DispatchTable& t) {
 
 py::dict dict_of(const DeferralCheck& c) {
     py::dict d;
-    d["items"] = dicts(c.items);
-    d["changes"] = dicts(c.changes);
-    d["conflicts"] = dicts(c.conflicts);
+    d["items"] = list_of(c.items, dict_of);
+    d["changes"] = list_of(c.changes, dict_of);
+    d["conflicts"] = list_of(c.conflicts, dict_of);
     d["next"] = dict_of(c.next);
     return d;
 }
@@ -311,15 +301,15 @@ void bind_next_failures(py::module_& m) {
     [('battery', None, 'talk')]
 )");
     add_sheet_methods(result, [](const NextFailures& n) { return Sheet("Next failures: " + n.before.network().model().name, tables(n)); });
-    result.def_property_readonly("rows", [](const NextFailures& n) { return dicts(n.rows); }, "One dict a failure that makes a function worse, worst first.")
+    result.def_property_readonly("rows", [](const NextFailures& n) { return list_of(n.rows, dict_of); }, "One dict a failure that makes a function worse, worst first.")
         .def_property_readonly("newly_exposed", [](const NextFailures& n) {
             py::list list;
             for (const NextFailure& f : n.rows)
                 if (!f.exposed.empty()) list.append(dict_of(f));
             return list;
         }, "Those of the rows that take a function further than what is present, and than they do alone on the clean aircraft.")
-        .def_property_readonly("sources", [](const NextFailures& n) { return dicts(n.sources); }, "One dict a function: independent sources left, now and on the clean aircraft.")
-        .def_property_readonly("changes", [](const NextFailures& n) { return dicts(n.changes); }, "Functions that stand worse already than on the clean aircraft.")
+        .def_property_readonly("sources", [](const NextFailures& n) { return list_of(n.sources, dict_of); }, "One dict a function: independent sources left, now and on the clean aircraft.")
+        .def_property_readonly("changes", [](const NextFailures& n) { return list_of(n.changes, dict_of); }, "Functions that stand worse already than on the clean aircraft.")
         .def_readonly("counted", &NextFailures::counted, "The sources, controllers and drives that are counted, in id order.")
         .def_readonly("examined", &NextFailures::examined, "How many causes were tried.")
         .def_property_readonly("tables", [](const NextFailures& n) { return tables(n); }, "Newly exposed, sources left, and what hurts no more than before.")
@@ -346,7 +336,7 @@ Give everything as plain Python values.
     {'count': 2, 'exact': True, 'kept_without': False, 'sets': [['battery', 'generator']]}
 )")
         .def("__len__", [](const NextFailures& n) { return n.rows.size(); }, "__len__(self, /)\n--\n\n")
-        .def("__iter__", [](const NextFailures& n) { return py::iter(dicts(n.rows)); }, "__iter__(self, /)\n--\n\n")
+        .def("__iter__", [](const NextFailures& n) { return py::iter(list_of(n.rows, dict_of)); }, "__iter__(self, /)\n--\n\n")
         .def("__eq__", [](const NextFailures& a, const NextFailures& b) { return a.before.state() == b.before.state() && a.rows == b.rows && a.sources == b.sources; }, py::is_operator(), "__eq__(self, other, /)\n--\n\n")
         .def("__str__", [](const NextFailures& n) { return text(n); }, "__str__(self, /)\n--\n\n")
         .def("__repr__", [](const NextFailures& n) {
@@ -395,8 +385,8 @@ void bind_dispatch_table(py::module_& m) {
     Asks for battery supplied: battery failed or out.
 )");
     add_sheet_methods(result, [](const DispatchTable& t) { return Sheet("Dispatch items: " + t.before.network().model().name, tables(t)); });
-    result.def_property_readonly("rows", [](const DispatchTable& t) { return dicts(t.rows); }, "One dict an item, by chapter; its units with what the deferral of each does alone.")
-        .def_property_readonly("conflicts", [](const DispatchTable& t) { return dicts(t.conflicts); }, "Pairs of deferrals that do not go together, and why.")
+    result.def_property_readonly("rows", [](const DispatchTable& t) { return list_of(t.rows, dict_of); }, "One dict an item, by chapter; its units with what the deferral of each does alone.")
+        .def_property_readonly("conflicts", [](const DispatchTable& t) { return list_of(t.conflicts, dict_of); }, "Pairs of deferrals that do not go together, and why.")
         .def_readonly("pairs", &DispatchTable::pairs, "How many pairs of units there are to examine.")
         .def_readonly("pairs_examined", &DispatchTable::pairs_examined, "How many of them were; fewer where the budget ran out.")
         .def_property_readonly("table", [](const DispatchTable& t) { return table(t); }, "One row a unit: the columns of the list in their order, then what is computed.")
@@ -424,7 +414,7 @@ Give everything as plain Python values.
     [{'text': 'battery supplied', 'met': 'met', 'reason': ''}]
 )")
         .def("__len__", [](const DispatchTable& t) { return t.rows.size(); }, "__len__(self, /)\n--\n\n")
-        .def("__iter__", [](const DispatchTable& t) { return py::iter(dicts(t.rows)); }, "__iter__(self, /)\n--\n\n")
+        .def("__iter__", [](const DispatchTable& t) { return py::iter(list_of(t.rows, dict_of)); }, "__iter__(self, /)\n--\n\n")
         .def("__eq__", [](const DispatchTable& a, const DispatchTable& b) { return a.before.state() == b.before.state() && a.rows == b.rows && a.conflicts == b.conflicts; }, py::is_operator(), "__eq__(self, other, /)\n--\n\n")
         .def("__str__", [](const DispatchTable& t) { return text(t); }, "__str__(self, /)\n--\n\n")
         .def("__repr__", [](const DispatchTable& t) {
@@ -466,9 +456,9 @@ void bind_check_deferrals(py::module_& m) {
     ['talk']
 )");
     add_sheet_methods(result, [](const DeferralCheck& c) { return Sheet("Open items: " + c.before.network().model().name, tables(c)); });
-    result.def_property_readonly("items", [](const DeferralCheck& c) { return dicts(c.items); }, "One dict an open item; its conditions with all of them out, its last day.")
-        .def_property_readonly("changes", [](const DeferralCheck& c) { return dicts(c.changes); }, "Functions lost or degraded with all of them out.")
-        .def_property_readonly("conflicts", [](const DeferralCheck& c) { return dicts(c.conflicts); }, "Where they get in each other's way, and why.")
+    result.def_property_readonly("items", [](const DeferralCheck& c) { return list_of(c.items, dict_of); }, "One dict an open item; its conditions with all of them out, its last day.")
+        .def_property_readonly("changes", [](const DeferralCheck& c) { return list_of(c.changes, dict_of); }, "Functions lost or degraded with all of them out.")
+        .def_property_readonly("conflicts", [](const DeferralCheck& c) { return list_of(c.conflicts, dict_of); }, "Where they get in each other's way, and why.")
         .def_readonly("next", &DeferralCheck::next, "The next failures and sources left with all of them out.")
         .def_readonly("outcome", &DeferralCheck::outcome, "The outcome with all of them out.")
         .def_readonly("before", &DeferralCheck::before, "The outcome without them.")

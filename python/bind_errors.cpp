@@ -8,7 +8,7 @@ namespace fedfrom::python {
 
 namespace {
 
-auto fields(const Diagnostic& d) { return py::make_tuple(d.code, d.pointer, d.message, d.hint, d.file, d.line, d.column); }
+auto diagnostic_fields(const Diagnostic& d) { return py::make_tuple(d.code, d.pointer, d.message, d.hint, d.file, d.line, d.column); }
 
 Diagnostic diagnostic_from(const py::tuple& fields) {
     return {fields[0].cast<std::string>(), fields[1].cast<std::string>(), fields[2].cast<std::string>(), fields[3].cast<std::string>(),
@@ -35,10 +35,10 @@ void bind_errors(py::module_& m) {
         .def_readonly("line", &Diagnostic::line, "From 1; 0 where the model did not come from text.")
         .def_readonly("column", &Diagnostic::column, "From 1, in characters; 0 where the model did not come from text.")
         .def("__eq__", [](const Diagnostic& a, const Diagnostic& b) { return a == b; }, py::is_operator(), "__eq__(self, other, /)\n--\n\n")
-        .def("__hash__", [](const Diagnostic& d) { return py::hash(fields(d)); }, "__hash__(self, /)\n--\n\n")
+        .def("__hash__", [](const Diagnostic& d) { return py::hash(diagnostic_fields(d)); }, "__hash__(self, /)\n--\n\n")
         .def("__str__", [](const Diagnostic& d) { return text(d); }, "__str__(self, /)\n--\n\n")
         .def("__repr__", [](const Diagnostic& d) { return "<Diagnostic " + text(d) + ">"; }, "__repr__(self, /)\n--\n\n")
-        .def(py::pickle(&fields, &diagnostic_from));
+        .def(py::pickle(&diagnostic_fields, &diagnostic_from));
 
     // Kept for the life of the process: the translator below needs them until the interpreter ends.
     static PyObject* error = py::exception<Error>(m, "Error").release().ptr();

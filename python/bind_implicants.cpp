@@ -31,7 +31,7 @@ void bind_implicants(py::module_& m) {
 )");
     add_sheet_methods(result, [](const PrimeImplicants& p) { return Sheet(table(p)); });
     result.def_readonly("function", &PrimeImplicants::function, "The function.")
-        .def_property_readonly("sets", &sets_of, "Dicts of `failed` and `working`, lists of (element, mode), by how many they name, then ids.")
+        .def_property_readonly("sets", [](const PrimeImplicants& p) { return sets_of(p); }, "Dicts of `failed` and `working`, lists of (element, mode), by how many they name, then ids.")
         .def_readonly("counts", &PrimeImplicants::counts, "How many name 0, 1, 2 … failures, listed or not.")
         .def_readonly("already", &PrimeImplicants::already, "The function is below the level as it is.")
         .def_property_readonly("table", [](const PrimeImplicants& p) { return table(p); }, "The table that is printed.")

@@ -55,25 +55,12 @@ py::dict dict_of(const WithoutSupply& w) {
     return d;
 }
 
-py::dict dict_of(const SourceOut& s);
-py::dict dict_of(const BatteryPhase& p);
-py::dict dict_of(const ShedLoad& s);
-py::dict dict_of(const BatteryEndurance& b);
-py::dict dict_of(const GasEndurance& g);
-
-template <class T>
-py::list list_of(const std::vector<T>& values) {
-    py::list list;
-    for (const T& value : values) list.append(dict_of(value));
-    return list;
-}
-
 py::dict dict_of(const SourceOut& s) {
     py::dict d;
     d["id"] = s.id;
     d["name"] = s.name;
-    d["lines"] = list_of(s.lines);
-    d["without_supply"] = list_of(s.without_supply);
+    d["lines"] = list_of(s.lines, dict_of);
+    d["without_supply"] = list_of(s.without_supply, dict_of);
     return d;
 }
 
@@ -113,7 +100,7 @@ py::object load_frame(const LoadSheet& s, std::string_view of) {
         for (const LoadLine& l : s.lines) records.append(record(l));
         return frame(blank_record(), records);
     }
-    if (of == "findings") return frame(dict_of(LoadFinding{}), list_of(s.findings));
+    if (of == "findings") return frame(dict_of(LoadFinding{}), list_of(s.findings, dict_of));
     if (of != "one_source_out" && of != "without_supply") throw py::value_error("`of` is lines, one_source_out, without_supply or findings.");
     const auto of_lost = [](const std::string& id, const py::dict& line) {
         py::dict d;
@@ -137,9 +124,9 @@ py::dict to_dict(const LoadSheet& s) {
     py::dict d;
     d["condition"] = s.condition;
     d["shed"] = s.shed;
-    d["lines"] = list_of(s.lines);
-    d["one_source_out"] = list_of(s.one_out);
-    d["findings"] = list_of(s.findings);
+    d["lines"] = list_of(s.lines, dict_of);
+    d["one_source_out"] = list_of(s.one_out, dict_of);
+    d["findings"] = list_of(s.findings, dict_of);
     d["delivered_watts"] = dict_of(s.delivered_watts);
     d["consumed_watts"] = dict_of(s.consumed_watts);
     d["lost_watts"] = dict_of(s.lost_watts);
@@ -162,9 +149,9 @@ A figure is a dict of low and high, equal where it is known. Without high it is 
     add_sheet_methods(result, [](const LoadSheet& s) { return sheet_of(s); });
     result.def_readonly("condition", &LoadSheet::condition, "The operating condition.")
         .def_readonly("shed", &LoadSheet::shed, "Loads taken off: shed by hand.")
-        .def_property_readonly("lines", [](const LoadSheet& s) { return list_of(s.lines); }, "One dict a source, converter, bus, device and load, in this order; devices and loads where something may flow.")
-        .def_property_readonly("one_source_out", [](const LoadSheet& s) { return list_of(s.one_out); }, "With each source or converter lost: the lines of the others, and of what is, or may be, overloaded; loads that are then without supply.")
-        .def_property_readonly("findings", [](const LoadSheet& s) { return list_of(s.findings); }, "Overloads, generators above 80 percent, breakers against their wire, volts lost.")
+        .def_property_readonly("lines", [](const LoadSheet& s) { return list_of(s.lines, dict_of); }, "One dict a source, converter, bus, device and load, in this order; devices and loads where something may flow.")
+        .def_property_readonly("one_source_out", [](const LoadSheet& s) { return list_of(s.one_out, dict_of); }, "With each source or converter lost: the lines of the others, and of what is, or may be, overloaded; loads that are then without supply.")
+        .def_property_readonly("findings", [](const LoadSheet& s) { return list_of(s.findings, dict_of); }, "Overloads, generators above 80 percent, breakers against their wire, volts lost.")
         .def_property_readonly("delivered_watts", [](const LoadSheet& s) { return dict_of(s.delivered_watts); }, "What sources deliver continuously.")
         .def_property_readonly("consumed_watts", [](const LoadSheet& s) { return dict_of(s.consumed_watts); }, "What loads take continuously.")
         .def_property_readonly("lost_watts", [](const LoadSheet& s) { return dict_of(s.lost_watts); }, "What converters lose continuously.")
@@ -187,7 +174,7 @@ Give the line of an element; None where it is not on the sheet.
 Raises:
     UnknownId: Naming the nearest.
 )")
-        .def("to_dict", &to_dict, R"(to_dict(self)
+        .def("to_dict", [](const LoadSheet& s) { return to_dict(s); }, R"(to_dict(self)
 --
 
 Give everything as plain Python values.
@@ -286,9 +273,9 @@ py::dict dict_of(const BatteryEndurance& b) {
     d["in_use"] = b.in_use;
     d["minutes"] = dict_of(b.minutes);
     d["reserve_kept"] = truth_or_none(b.reserve_kept);
-    d["phases"] = list_of(b.phases);
+    d["phases"] = list_of(b.phases, dict_of);
     d["passed"] = truth_or_none(b.passed);
-    d["sheds"] = list_of(b.sheds);
+    d["sheds"] = list_of(b.sheds, dict_of);
     d["charger"] = b.charger.empty() ? py::object(py::none()) : py::object(py::str(b.charger));
     d["charger_supplied"] = truth_or_none(b.charger_supplied);
     return d;
@@ -330,7 +317,7 @@ py::object endurance_frame(const Endurance& e, std::string_view of) {
             for (const ShedLoad& s : b.sheds) records.append(shed_record(b.id, s));
         return frame(shed_record("", {.amps = f, .bought_min = f, .total_min = f}), records);
     }
-    if (of == "gas") return frame(dict_of(GasEndurance{.slow_litres = 0.0, .rapid_litres = 0.0, .slow_applications = 0, .rapid_applications = 0, .stated = 0, .passed = false}), list_of(e.gas));
+    if (of == "gas") return frame(dict_of(GasEndurance{.slow_litres = 0.0, .rapid_litres = 0.0, .slow_applications = 0, .rapid_applications = 0, .stated = 0, .passed = false}), list_of(e.gas, dict_of));
     if (of != "batteries") throw py::value_error("`of` is batteries, sheds or gas.");
     const auto battery = [](const BatteryEndurance& b) {
         py::dict d;
@@ -367,16 +354,16 @@ void bind_endurance(py::module_& m) {
     True
 )");
     add_sheet_methods(result, [](const Endurance& e) { return sheet_of(e); });
-    result.def_property_readonly("batteries", [](const Endurance& e) { return list_of(e.batteries); }, "One dict a battery, with its phases and what shedding each load buys.")
-        .def_property_readonly("gas", [](const Endurance& e) { return list_of(e.gas); }, "One dict an accumulator or bottle that says what it holds.")
+    result.def_property_readonly("batteries", [](const Endurance& e) { return list_of(e.batteries, dict_of); }, "One dict a battery, with its phases and what shedding each load buys.")
+        .def_property_readonly("gas", [](const Endurance& e) { return list_of(e.gas, dict_of); }, "One dict an accumulator or bottle that says what it holds.")
         .def_readonly("missing", &Endurance::missing, "What is not in the model or was not said, so that figures are not sure.")
         .def_readonly("assumptions", &Endurance::assumptions, "What is assumed.")
         .def_property_readonly("outcome", [](const Endurance& e) { return e.outcome; }, "What holds in the state asked about.")
         .def_property_readonly("tables", [](const Endurance& e) { return tables(e); }, "Batteries, what shedding buys, accumulators and bottles: those that have rows.")
         .def("to_dict", [](const Endurance& e) {
             py::dict d;
-            d["batteries"] = list_of(e.batteries);
-            d["gas"] = list_of(e.gas);
+            d["batteries"] = list_of(e.batteries, dict_of);
+            d["gas"] = list_of(e.gas, dict_of);
             d["missing"] = e.missing;
             d["assumptions"] = e.assumptions;
             return d;
@@ -404,7 +391,7 @@ Raises:
 )")
         .def("__eq__", [](const Endurance& a, const Endurance& b) { return a.outcome.state() == b.outcome.state() && a.batteries == b.batteries && a.gas == b.gas; }, py::is_operator(), "__eq__(self, other, /)\n--\n\n")
         .def("__str__", [](const Endurance& e) { return text(e); }, "__str__(self, /)\n--\n\n")
-        .def("__repr__", &brief, "__repr__(self, /)\n--\n\n");
+        .def("__repr__", [](const Endurance& e) { return brief(e); }, "__repr__(self, /)\n--\n\n");
     refuse_pickling(result, "Pickle its to_dict() or its tables.");
 
     m.def("endurance", [](const py::object& asked, const std::optional<std::string>& condition, const std::optional<std::string>& store, const std::optional<std::string>& before, const std::optional<std::string>& landing,

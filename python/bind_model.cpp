@@ -58,7 +58,7 @@ Make a model from one dict; `format` may be left out.
 Raises:
     ModelError: Listing every problem.
 )")
-        .def("to_dict", &to_dict, R"(to_dict(self)
+        .def("to_dict", [](const Model& model) { return to_dict(model); }, R"(to_dict(self)
 --
 
 Give the model as plain Python values, in canonical form.

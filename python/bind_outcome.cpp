@@ -30,7 +30,7 @@ std::vector<std::pair<std::string, std::string>> zone(const Outcome& out) {
 
 }  // namespace
 
-py::dict to_dict(const Outcome& out) {
+py::dict outcome_dict(const Outcome& out) {
     const Compiled& c = out.network().compiled();
     py::dict status, position, passes, shows, level, mode, now;
     for (std::uint32_t e = 0; e < c.elements.size(); ++e) {
@@ -75,9 +75,9 @@ void bind_outcome(py::module_& m) {
     ('failed', 'normal')
 )");
     add_outcome_methods(outcome, [](const Outcome& o) -> const Outcome& { return o; });
-    add_sheet_methods(outcome, [](const Outcome& o) { return sheet_of(what_works(o)); });
+    add_sheet_methods(outcome, [](const Outcome& o) { return what_works_sheet(what_works(o)); });
     outcome.def("to_dataframe", [](const Outcome& o, std::string_view of) { return works_frame(what_works(o), of); }, py::arg("of") = "functions", works_frame_doc)
-        .def("to_dict", &to_dict, R"(to_dict(self)
+        .def("to_dict", &outcome_dict, R"(to_dict(self)
 --
 
 Give everything as plain Python values, in id order.

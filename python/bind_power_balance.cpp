@@ -9,6 +9,8 @@ namespace fedfrom::python {
 
 namespace {
 
+using fedfrom::python::dict_of;
+
 LoadWindow window_from(std::string_view word) {
     for (const LoadWindow window : {LoadWindow::continuous, LoadWindow::five_minutes, LoadWindow::five_seconds, LoadWindow::inrush})
         if (name_of(window) == word) return window;
@@ -57,7 +59,7 @@ py::dict group_record(std::optional<std::size_t> round, const Overloading& o, st
 
 py::object balance_frame(const PowerBalance& b, std::string_view of) {
     if (of == "changes") return frame(change_record("", Change{}), change_records(b.difference));
-    if (of == "elements") return frame(dict_of(ElementChange{}), list_of(b.difference.elements));
+    if (of == "elements") return frame(dict_of(ElementChange{}), list_of(b.difference.elements, dict_of));
     if (of != "groups") throw py::value_error("`of` is groups, changes or elements.");
     py::list records;
     for (std::size_t i = 0; i < b.rounds.size(); ++i)
@@ -134,7 +136,7 @@ Raises:
 )")
         .def("__eq__", [](const PowerBalance& a, const PowerBalance& b) { return a.before.state() == b.before.state() && a.after.state() == b.after.state() && a.rounds == b.rounds && a.possible == b.possible; }, py::is_operator(), "__eq__(self, other, /)\n--\n\n")
         .def("__str__", [](const PowerBalance& b) { return text(b); }, "__str__(self, /)\n--\n\n")
-        .def("__repr__", &brief, "__repr__(self, /)\n--\n\n");
+        .def("__repr__", [](const PowerBalance& b) { return brief(b); }, "__repr__(self, /)\n--\n\n");
     refuse_pickling(result, "Pickle its to_dict() or its tables.");
 
     m.def("power_balance", [](const py::object& asked, const std::string& condition, std::string_view over, double times_rating) {

@@ -17,17 +17,6 @@ namespace {
 
 using fedfrom::python::dict_of;  // those of answers.hpp, beside the ones below
 
-// Before the first use of any: the template below finds only what is declared by then.
-py::dict dict_of(const ElementLine& e);
-py::dict dict_of(const Indication& i);
-
-template <class T>
-py::list dicts(const std::vector<T>& values) {
-    py::list list;
-    for (const T& value : values) list.append(dict_of(value));
-    return list;
-}
-
 py::dict dict_of(const ElementLine& e) {
     py::dict d;
     d["id"] = e.id;
@@ -41,11 +30,11 @@ py::dict dict_of(const ElementLine& e) {
 }
 
 py::dict dict_of(const WhatWorks& w) {
-    py::dict d = to_dict(w.outcome);
-    d["stored"] = dicts(w.stored);
-    d["functions"] = dicts(w.functions);
-    d["elements"] = dicts(w.elements);
-    d["roots"] = dicts(w.roots);
+    py::dict d = outcome_dict(w.outcome);
+    d["stored"] = list_of(w.stored, dict_of);
+    d["functions"] = list_of(w.functions, dict_of);
+    d["elements"] = list_of(w.elements, dict_of);
+    d["roots"] = list_of(w.roots, dict_of);
     d["consequences"] = w.consequences;
     d["assumptions"] = w.assumptions;
     d["order_matters"] = truth_or_none(w.order_matters);
@@ -68,7 +57,7 @@ py::dict dict_of(const Indication& i) {
 }
 
 /// A changed function with its cause.
-py::dict change_record(const Impact& i, const Change& c) {
+py::dict impact_record(const Impact& i, const Change& c) {
     py::dict d = cause_of(i);
     d["worst"] = severity_or_none(i.worst);
     for (const auto& [key, value] : dict_of(c)) d[key] = value;
@@ -85,13 +74,13 @@ void bind_what_works(py::module_& m) {
     ('talk', ['battery'])
 )");
     add_outcome_methods(works, [](const WhatWorks& w) -> const Outcome& { return w.outcome; });
-    add_sheet_methods(works, &sheet_of);
+    add_sheet_methods(works, &what_works_sheet);
     works.def_property_readonly("outcome", [](const WhatWorks& w) { return w.outcome; }, "The outcome behind it.")
         .def_property_readonly("order_matters", [](const WhatWorks& w) { return truth_or_none(w.order_matters); },
             "Whether the same events in another order end elsewhere; None where not examined.")
-        .def_property_readonly("stored", [](const WhatWorks& w) { return dicts(w.stored); }, "What hangs on stored energy alone.")
-        .def_property_readonly("functions", [](const WhatWorks& w) { return dicts(w.functions); }, "One dict a function, in the order of groups.")
-        .def_property_readonly("elements", [](const WhatWorks& w) { return dicts(w.elements); }, "One dict an element, in id order.")
+        .def_property_readonly("stored", [](const WhatWorks& w) { return list_of(w.stored, dict_of); }, "What hangs on stored energy alone.")
+        .def_property_readonly("functions", [](const WhatWorks& w) { return list_of(w.functions, dict_of); }, "One dict a function, in the order of groups.")
+        .def_property_readonly("elements", [](const WhatWorks& w) { return list_of(w.elements, dict_of); }, "One dict an element, in id order.")
         .def_property_readonly("tables", [](const WhatWorks& w) { return tables(w); }, "Stored energy where there is any in use, functions, elements.")
         .def("to_dataframe", &works_frame, py::arg("of") = "functions", works_frame_doc)
         .def("to_dict", [](const WhatWorks& w) { return dict_of(w); }, R"(to_dict(self)
@@ -176,11 +165,11 @@ void bind_indications(py::module_& m) {
     (1, ['out'])
 )");
     add_sheet_methods(result, [](const Indications& i) { return Sheet(table(i)); });
-    result.def_property_readonly("shown", [](const Indications& i) { return dicts(i.shown); }, "One dict an element that shows something, in id order.")
+    result.def_property_readonly("shown", [](const Indications& i) { return list_of(i.shown, dict_of); }, "One dict an element that shows something, in id order.")
         .def_property_readonly("misleading", those(&Indication::misleads), "Those whose reading is wrong.")
         .def_property_readonly("dark", those(&Indication::dark), "Those that are not supplied and show nothing of their own; they do not mislead.")
         .def_property_readonly("table", [](const Indications& i) { return table(i); }, "The table that is printed.")
-        .def("to_dataframe", [](const Indications& i) { return frame(dict_of(Indication{}), dicts(i.shown)); }, R"(to_dataframe(self)
+        .def("to_dataframe", [](const Indications& i) { return frame(dict_of(Indication{}), list_of(i.shown, dict_of)); }, R"(to_dataframe(self)
 --
 
 Give one row an indication as a pandas data frame.
@@ -191,13 +180,13 @@ Give one row an indication as a pandas data frame.
 Raises:
     ImportError: Where pandas is not installed.
 )")
-        .def("to_dict", [](const Indications& i) { return dicts(i.shown); }, R"(to_dict(self)
+        .def("to_dict", [](const Indications& i) { return list_of(i.shown, dict_of); }, R"(to_dict(self)
 --
 
 Give `shown`.
 )")
         .def("__len__", [](const Indications& i) { return i.shown.size(); }, "__len__(self, /)\n--\n\n")
-        .def("__iter__", [](const Indications& i) { return py::iter(dicts(i.shown)); }, "__iter__(self, /)\n--\n\n")
+        .def("__iter__", [](const Indications& i) { return py::iter(list_of(i.shown, dict_of)); }, "__iter__(self, /)\n--\n\n")
         .def("__eq__", [](const Indications& a, const Indications& b) { return a.outcome.state() == b.outcome.state(); }, py::is_operator(), "__eq__(self, other, /)\n--\n\n")
         .def("__str__", [](const Indications& i) { return text(i); }, "__str__(self, /)\n--\n\n")
         .def("__repr__", [](const Indications& i) {
@@ -225,7 +214,7 @@ Args:
 py::list changes_of(const ImpactTable& t) {
     py::list records;
     for (const Impact& row : t.rows)
-        for (const Change& change : row.changes) records.append(change_record(row, change));
+        for (const Change& change : row.changes) records.append(impact_record(row, change));
     return records;
 }
 
@@ -239,7 +228,7 @@ void bind_impact(py::module_& m) {
     [('bus', 'loss'), ('bus', 'short'), ('cb_radio', 'loss'), ('radio', 'loss')]
 )");
     add_sheet_methods(result, [](const ImpactTable& t) { return Sheet(table(t)); });
-    result.def_property_readonly("rows", [](const ImpactTable& t) { return dicts(t.rows); }, "One dict a cause that changes something, worst first.")
+    result.def_property_readonly("rows", [](const ImpactTable& t) { return list_of(t.rows, dict_of); }, "One dict a cause that changes something, worst first.")
         .def_readonly("functions", &ImpactTable::functions, "Functions any row changes.")
         .def_readonly("examined", &ImpactTable::examined, "How many single causes were tried.")
         .def_readonly("combinations", &ImpactTable::combinations, "How many combinations of failures were tried; 0 with order 1.")
@@ -247,7 +236,7 @@ void bind_impact(py::module_& m) {
         .def_readonly("unchanged", &ImpactTable::unchanged, "How many of them change no function, of `goals` where given.")
         .def_property_readonly("goals", [](const ImpactTable& t) { return t.options.goals; }, "The only functions examined; empty: all.")
         .def_property_readonly("table", [](const ImpactTable& t) { return table(t); }, "The table that is printed: causes × functions.")
-        .def("to_dataframe", [](const ImpactTable& t) { return frame(change_record({}, {}), changes_of(t)); }, R"(to_dataframe(self)
+        .def("to_dataframe", [](const ImpactTable& t) { return frame(impact_record({}, {}), changes_of(t)); }, R"(to_dataframe(self)
 --
 
 Give one row a changed function of a cause as a pandas data frame; `table.to_dataframe()` is causes × functions.
@@ -258,13 +247,13 @@ Give one row a changed function of a cause as a pandas data frame; `table.to_dat
 Raises:
     ImportError: Where pandas is not installed.
 )")
-        .def("to_dict", [](const ImpactTable& t) { return dicts(t.rows); }, R"(to_dict(self)
+        .def("to_dict", [](const ImpactTable& t) { return list_of(t.rows, dict_of); }, R"(to_dict(self)
 --
 
 Give `rows`.
 )")
         .def("__len__", [](const ImpactTable& t) { return t.rows.size(); }, "__len__(self, /)\n--\n\n")
-        .def("__iter__", [](const ImpactTable& t) { return py::iter(dicts(t.rows)); }, "__iter__(self, /)\n--\n\n")
+        .def("__iter__", [](const ImpactTable& t) { return py::iter(list_of(t.rows, dict_of)); }, "__iter__(self, /)\n--\n\n")
         .def("__eq__", [](const ImpactTable& a, const ImpactTable& b) { return a.before.state() == b.before.state() && a.rows == b.rows; }, py::is_operator(), "__eq__(self, other, /)\n--\n\n")
         .def("__str__", [](const ImpactTable& t) { return text(t); }, "__str__(self, /)\n--\n\n")
         .def("__repr__", [](const ImpactTable& t) {
@@ -304,12 +293,12 @@ Raises:
 
 }  // namespace
 
-Sheet sheet_of(const WhatWorks& works) { return {"What works: " + works.outcome.network().model().name, tables(works)}; }
+Sheet what_works_sheet(const WhatWorks& works) { return {"What works: " + works.outcome.network().model().name, tables(works)}; }
 
 py::object works_frame(const WhatWorks& works, std::string_view of) {
-    if (of == "functions") return frame(dict_of(FunctionLine{}), dicts(works.functions));
-    if (of == "elements") return frame(dict_of(ElementLine{}), dicts(works.elements));
-    if (of == "stored") return frame(dict_of(StoredLine{}), dicts(works.stored));
+    if (of == "functions") return frame(dict_of(FunctionLine{}), list_of(works.functions, dict_of));
+    if (of == "elements") return frame(dict_of(ElementLine{}), list_of(works.elements, dict_of));
+    if (of == "stored") return frame(dict_of(StoredLine{}), list_of(works.stored, dict_of));
     throw py::value_error("`of` is functions, elements or stored.");
 }
 

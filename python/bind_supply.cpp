@@ -35,13 +35,6 @@ py::dict dict_of(const SupplyLine& l) {
     return d;
 }
 
-template <class T>
-py::list dicts(const std::vector<T>& values) {
-    py::list list;
-    for (const T& value : values) list.append(dict_of(value));
-    return list;
-}
-
 py::list changes_of(const SupplyList& s) {
     py::list list;
     for (const Change& change : s.functions) list.append(fedfrom::python::dict_of(change));
@@ -55,20 +48,20 @@ py::dict to_dict(const SupplyList& s) {
     d["lost_as"] = s.lost_as;
     d["lost_already"] = s.lost_already;
     d["sure"] = s.sure;
-    d["ways"] = dicts(s.ways);
+    d["ways"] = list_of(s.ways, dict_of);
     d["path"] = s.path;
     d["sources"] = s.sources;
     d["others"] = s.others;
-    d["needs"] = dicts(s.needs);
-    d["uses"] = dicts(s.uses);
-    d["could"] = dicts(s.could);
-    d["unknown"] = dicts(s.unknown);
+    d["needs"] = list_of(s.needs, dict_of);
+    d["uses"] = list_of(s.uses, dict_of);
+    d["could"] = list_of(s.could, dict_of);
+    d["unknown"] = list_of(s.unknown, dict_of);
     d["functions"] = changes_of(s);
     return d;
 }
 
 py::object supply_frame(const SupplyList& s, std::string_view of) {
-    if (of == "ways") return frame(dict_of(SupplyWay{}), dicts(s.ways));
+    if (of == "ways") return frame(dict_of(SupplyWay{}), list_of(s.ways, dict_of));
     if (of == "functions") return frame(fedfrom::python::dict_of(Change{}), changes_of(s));
     if (of != "hanging") throw py::value_error("`of` is hanging, ways or functions.");
     py::list records;
@@ -102,15 +95,15 @@ void bind_supply(py::module_& m) {
         .def_readonly("lost_as", &SupplyList::lost_as, "What its loss is here, in a sentence.")
         .def_readonly("lost_already", &SupplyList::lost_already, "True where it is lost as things stand: then nothing needs it or uses it.")
         .def_readonly("sure", &SupplyList::sure, "False where something never comes to rest, and which feed is in use is not sure.")
-        .def_property_readonly("ways", [](const SupplyList& s) { return dicts(s.ways); }, "What feeds it directly, by priority; of a device, the ways it stands in.")
+        .def_property_readonly("ways", [](const SupplyList& s) { return list_of(s.ways, dict_of); }, "What feeds it directly, by priority; of a device, the ways it stands in.")
         .def_readonly("path", &SupplyList::path, "What feeds it all the way, nearest first.")
         .def_readonly("sources", &SupplyList::sources, "The live sources at the far end.")
         .def_readonly("others", &SupplyList::others, "Sources not in use for it from which some way leads, open or not.")
-        .def_property_readonly("needs", [](const SupplyList& s) { return dicts(s.needs); }, "What loses supply, or may, when it alone is lost.")
-        .def_property_readonly("uses", [](const SupplyList& s) { return dicts(s.uses); }, "What lives on it now and stays supplied by another feed; `sources` are those it then has.")
-        .def_property_readonly("could", [](const SupplyList& s) { return dicts(s.could); }, "What it could feed, and does not now.")
-        .def_property_readonly("unknown", [](const SupplyList& s) { return dicts(s.unknown); }, "What is perhaps supplied as things stand.")
-        .def_property_readonly("functions", &changes_of, "Functions that stand otherwise when it is lost: worse first.")
+        .def_property_readonly("needs", [](const SupplyList& s) { return list_of(s.needs, dict_of); }, "What loses supply, or may, when it alone is lost.")
+        .def_property_readonly("uses", [](const SupplyList& s) { return list_of(s.uses, dict_of); }, "What lives on it now and stays supplied by another feed; `sources` are those it then has.")
+        .def_property_readonly("could", [](const SupplyList& s) { return list_of(s.could, dict_of); }, "What it could feed, and does not now.")
+        .def_property_readonly("unknown", [](const SupplyList& s) { return list_of(s.unknown, dict_of); }, "What is perhaps supplied as things stand.")
+        .def_property_readonly("functions", [](const SupplyList& s) { return changes_of(s); }, "Functions that stand otherwise when it is lost: worse first.")
         .def_property_readonly("tables", [](const SupplyList& s) { return tables(s); }, "What feeds it, what hangs on it, functions.")
         .def("to_dict", [](const SupplyList& s) { return to_dict(s); }, R"(to_dict(self)
 --

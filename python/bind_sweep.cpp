@@ -108,7 +108,7 @@ py::tuple level_names() {
 
 const Network& network_of(const Swept& s) { return s.before.network(); }
 std::string id_of(const Swept& s, std::uint32_t goal) { return *network_of(s).compiled().functions[goal].id; }
-py::str word(Level level) { return std::string(name_of(level)); }
+py::str level_word(Level level) { return std::string(name_of(level)); }
 
 py::dict dict_of(const Swept& s, const SweepHit& hit) {
     py::list events;
@@ -117,8 +117,8 @@ py::dict dict_of(const Swept& s, const SweepHit& hit) {
     py::dict d;
     d["events"] = events;
     d["function"] = id_of(s, hit.goal);
-    d["before"] = word(s.before.judged()[hit.goal].level);
-    d["after"] = word(hit.level);
+    d["before"] = level_word(s.before.judged()[hit.goal].level);
+    d["after"] = level_word(hit.level);
     return d;
 }
 
@@ -213,7 +213,7 @@ row is also a dict. In order of size, then of events, then of function. It pickl
         .def_property_readonly("complete_to", [](const Swept& s) { return s.result.complete_to; }, "Every combination of up to so many events was examined.")
         .def_property_readonly("before", [](const Swept& s) { return s.before; }, "The outcome everything was added to.")
         .def_property_readonly("table", [](const Swept& s) { return s.table(); }, "The table that is printed, with every row.")
-        .def("to_dataframe", &to_dataframe, R"(to_dataframe(self)
+        .def("to_dataframe", [](const py::object& self) { return to_dataframe(self); }, R"(to_dataframe(self)
 --
 
 Give one row a combination and function as a pandas data frame of categories: event_1 to event_3, function, before, after.
@@ -224,7 +224,7 @@ Give one row a combination and function as a pandas data frame of categories: ev
 Raises:
     ImportError: Where pandas is not installed.
 )")
-        .def("to_dict", &to_dict, R"(to_dict(self)
+        .def("to_dict", [](const Swept& s) { return to_dict(s); }, R"(to_dict(self)
 --
 
 Give rows, events and counts as plain Python values.

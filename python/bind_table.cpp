@@ -79,7 +79,7 @@ py::list rows_of(const Table& t) {
     return list;
 }
 
-py::tuple fields(const Table& t) {
+py::tuple table_fields(const Table& t) {
     py::list columns, aligned;
     for (const Column& c : t.columns) {
         columns.append(py::make_tuple(c.name, c.unit));
@@ -149,7 +149,7 @@ Args:
             for (const Column& c : t.columns) units.push_back(c.unit);
             return units;
         }, "The unit of each column; empty: none.")
-        .def_property_readonly("rows", &rows_of, "A list a row; a marked cell is a pair of value and mark.")
+        .def_property_readonly("rows", [](const Table& t) { return rows_of(t); }, "A list a row; a marked cell is a pair of value and mark.")
         .def_readonly("footnotes", &Table::footnotes, "Lines below the table.")
         .def("to_text", &to_text, py::arg("width") = 100, R"(to_text(self, width=100)
 --
@@ -161,7 +161,7 @@ Write it as aligned plain text, wrapped to a width.
     =============
     ...
 )")
-        .def("to_dataframe", &to_dataframe, R"(to_dataframe(self)
+        .def("to_dataframe", [](const Table& t) { return to_dataframe(t); }, R"(to_dataframe(self)
 --
 
 Give its cells as a pandas data frame; numbers are numbers, a marked text reads "degraded: backup".
@@ -190,7 +190,7 @@ Give the values of `to_json`.
         .def("__eq__", [](const Table& a, const Table& b) { return a == b; }, py::is_operator(), "__eq__(self, other, /)\n--\n\n")
         .def("__str__", [](const Table& t) { return to_text(t); }, "__str__(self, /)\n--\n\n")
         .def("__repr__", [](const Table& t) { return "<Table " + t.title + ": " + std::to_string(t.rows.size()) + " rows>"; }, "__repr__(self, /)\n--\n\n")
-        .def(py::pickle(&fields, &table_of));
+        .def(py::pickle(&table_fields, &table_of));
 
     m.def("to_html", [](const std::vector<Table>& tables, std::string_view title) { return to_html(tables, title); },
           py::arg("tables"), py::arg("title"), R"(to_html(tables, title)

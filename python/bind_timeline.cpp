@@ -27,7 +27,7 @@ py::dict to_dict(const Instant& i) {
     py::dict d;
     d["seconds"] = i.seconds;
     d["text"] = i.text;
-    d["refused"] = list_of(i.refused);
+    d["refused"] = list_of(i.refused, dict_of);
     add_difference(d, i.difference);
     d["fault"] = dict_of(i.fault);
     return d;
@@ -74,13 +74,6 @@ py::dict dict_of(const BatteryLeft& b) {
     d["charge"] = b.charge;
     d["amp_hours"] = b.amp_hours;
     return d;
-}
-
-template <class T>
-py::list dicts_of(const std::vector<T>& values) {
-    py::list list;
-    for (const T& value : values) list.append(dict_of(value));
-    return list;
 }
 
 /// One record a function and instant: its level then.
@@ -139,10 +132,10 @@ void bind_timeline(py::module_& m) {
         .def_property_readonly("after", [](const Timeline& t) { return t.after; }, "The outcome at the end, with what is on its way standing still.")
         .def_property_readonly("outcomes", [](const Timeline& t) { return t.outcomes; }, "The outcome after each instant.")
         .def_property_readonly("instants", &instants_of, "One dict an instant: when, what happened, and what it changed.")
-        .def_property_readonly("interruptions", [](const Timeline& t) { return dicts_of(t.interruptions); }, "What was without supply for a while.")
-        .def_property_readonly("cannot_move", [](const Timeline& t) { return dicts_of(t.cannot_move); }, "What keeps its position in the end, whatever is selected: it has no supply, or has failed.")
-        .def_property_readonly("on_its_way", [](const Timeline& t) { return dicts_of(t.on_its_way); }, "What moves, starts or runs down when the timeline ends, and when it is due.")
-        .def_property_readonly("batteries", [](const Timeline& t) { return dicts_of(t.batteries); }, "What batteries have left in the end: the part of what is usable, and ampere-hours. Empty without a condition.")
+        .def_property_readonly("interruptions", [](const Timeline& t) { return list_of(t.interruptions, dict_of); }, "What was without supply for a while.")
+        .def_property_readonly("cannot_move", [](const Timeline& t) { return list_of(t.cannot_move, dict_of); }, "What keeps its position in the end, whatever is selected: it has no supply, or has failed.")
+        .def_property_readonly("on_its_way", [](const Timeline& t) { return list_of(t.on_its_way, dict_of); }, "What moves, starts or runs down when the timeline ends, and when it is due.")
+        .def_property_readonly("batteries", [](const Timeline& t) { return list_of(t.batteries, dict_of); }, "What batteries have left in the end: the part of what is usable, and ampere-hours. Empty without a condition.")
         .def_readonly("assumptions", &Timeline::assumptions, "What was taken for granted, in sentences.")
         .def_readonly("until_s", &Timeline::until_s, "The end, in seconds.")
         .def_readonly("complete", &Timeline::complete, "Whether everything to the end was played.")
@@ -152,10 +145,10 @@ void bind_timeline(py::module_& m) {
             py::dict d;
             d["until_s"] = t.until_s;
             d["instants"] = instants_of(t);
-            d["interruptions"] = dicts_of(t.interruptions);
-            d["cannot_move"] = dicts_of(t.cannot_move);
-            d["on_its_way"] = dicts_of(t.on_its_way);
-            d["batteries"] = dicts_of(t.batteries);
+            d["interruptions"] = list_of(t.interruptions, dict_of);
+            d["cannot_move"] = list_of(t.cannot_move, dict_of);
+            d["on_its_way"] = list_of(t.on_its_way, dict_of);
+            d["batteries"] = list_of(t.batteries, dict_of);
             d["assumptions"] = t.assumptions;
             d["complete"] = t.complete;
             d["open"] = t.open;
@@ -171,7 +164,7 @@ Give the instants, what follows from them, and what differs in the end, as plain
 )")
         .def("to_dataframe", [](const Timeline& t, std::string_view of) {
             if (of == "functions") return frame(level_record(0, "", Level::normal, ""), level_records(t));
-            if (of == "interruptions") return frame(dict_of(Interruption{}), dicts_of(t.interruptions));
+            if (of == "interruptions") return frame(dict_of(Interruption{}), list_of(t.interruptions, dict_of));
             throw py::value_error("`of` is functions or interruptions.");
         }, py::arg("of") = "functions", R"(to_dataframe(self, of='functions')
 --

@@ -127,9 +127,9 @@ void bind_truth_table(py::module_& m) {
 )");
     add_sheet_methods(result, [](const TruthTable& t) { return Sheet(table(t)); });
     result.def_readonly("targets", &TruthTable::targets, "The functions and elements asked for.")
-        .def_property_readonly("controls", &controls_of, "One dict a control, with the positions tried; `all` where it has no others.")
+        .def_property_readonly("controls", [](const TruthTable& t) { return controls_of(t); }, "One dict a control, with the positions tried; `all` where it has no others.")
         .def_property_readonly("blocks", &blocks_of, "The sets of failures, one block of columns each.")
-        .def_property_readonly("rows", &rows_of, "One dict a row: a position by control, None where it makes no difference, and a cell for each block and target.")
+        .def_property_readonly("rows", [](const TruthTable& t) { return rows_of(t); }, "One dict a row: a position by control, None where it makes no difference, and a cell for each block and target.")
         .def_readonly("left_out", &TruthTable::left_out, "Controls the targets hang on that did not fit: they stand where they are.")
         .def_readonly("settled", &TruthTable::settled, "How many rows were settled, before any were joined.")
         .def_readonly("complete", &TruthTable::complete, "False where there are more rows, or controls were left out.")

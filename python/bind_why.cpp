@@ -22,20 +22,11 @@ py::dict dict_of(const WhyLine& line) {
     return d;
 }
 
-py::dict dict_of(const Consequence& q);  // for the template below, which finds only what is declared by then
-
-template <class T>
-py::list dicts(const std::vector<T>& values) {
-    py::list list;
-    for (const T& value : values) list.append(dict_of(value));
-    return list;
-}
-
 py::dict dict_of(const CauseSets& c) {
     py::list sets;
-    for (const auto& set : c.sets) sets.append(dicts(set));
+    for (const auto& set : c.sets) sets.append(list_of(set, dict_of));
     py::dict d;
-    d["present"] = dicts(c.present);
+    d["present"] = list_of(c.present, dict_of);
     d["sets"] = sets;
     d["running"] = c.running;
     d["together"] = c.together;
@@ -64,8 +55,8 @@ py::dict dict_of(const Why& w) {
     py::dict d;
     d["id"] = w.id;
     d["headline"] = w.headline;
-    d["lines"] = dicts(w.lines);
-    d["roots"] = dicts(w.roots);
+    d["lines"] = list_of(w.lines, dict_of);
+    d["roots"] = list_of(w.roots, dict_of);
     d["causes"] = dict_or_none(w.causes);
     d["last"] = dict_or_none(w.last);
     return d;
@@ -99,11 +90,11 @@ void bind_why_itself(py::module_& m) {
     result.def_readonly("id", &Why::id, "The element or function asked about.")
         .def_readonly("headline", &Why::headline, "The answer in a sentence.")
         .def_property_readonly("roots", [](const Why& w) { return pairs(w.roots); }, "The root causes, then what could help if changed: (id, failure mode, position or \"true\" or \"false\"). `to_dict()` has the kind of each.")
-        .def_property_readonly("sets", &sets_of, "Of what is lost: every smallest set of what is present that is enough alone, as lists like `roots`; fewest causes first.")
+        .def_property_readonly("sets", [](const Why& w) { return sets_of(w); }, "Of what is lost: every smallest set of what is present that is enough alone, as lists like `roots`; fewest causes first.")
         .def_property_readonly("causes", [](const Why& w) { return dict_or_none(w.causes); }, "Of what is lost: the sets with all that is present, and whether they are complete; else None.")
         .def_property_readonly("last", [](const Why& w) { return dict_or_none(w.last); }, "Of what works: how many independent sources are left, and every single failure that takes it; else None.")
         .def_property_readonly("table", [](const Why& w) { return table(w); }, "One row a sentence.")
-        .def("to_dataframe", [](const Why& w) { return frame(dict_of(WhyLine{}), dicts(w.lines)); }, R"(to_dataframe(self)
+        .def("to_dataframe", [](const Why& w) { return frame(dict_of(WhyLine{}), list_of(w.lines, dict_of)); }, R"(to_dataframe(self)
 --
 
 Give one row a sentence, with its depth and what it is about, as a pandas data frame.
@@ -213,16 +204,16 @@ void bind_root_causes(py::module_& m) {
     [('talk', ['bus: loss', 'cb_radio at pulled']), ('radio', ['bus: loss', 'cb_radio at pulled'])]
 )");
     add_sheet_methods(result, [](const RootCauses& r) { return Sheet(table(r)); });
-    result.def_property_readonly("causes", [](const RootCauses& r) { return dicts(r.causes); }, "All that is present: failures, trips and empty stores that follow from nothing else, modes used, hands away from rest, givens other than in the model.")
-        .def_property_readonly("consequences", [](const RootCauses& r) { return dicts(r.consequences); }, "What stands worse than in the running aircraft; `roots` are sets of places in `causes`, empty where no set is enough.")
+    result.def_property_readonly("causes", [](const RootCauses& r) { return list_of(r.causes, dict_of); }, "All that is present: failures, trips and empty stores that follow from nothing else, modes used, hands away from rest, givens other than in the model.")
+        .def_property_readonly("consequences", [](const RootCauses& r) { return list_of(r.consequences, dict_of); }, "What stands worse than in the running aircraft; `roots` are sets of places in `causes`, empty where no set is enough.")
         .def_readonly("remembered", &RootCauses::remembered, "Where no set of causes is enough for something: what the aircraft remembers beside them.")
         .def_readonly("complete", &RootCauses::complete, "False with more than twelve causes, where not every set was tried.")
         .def_readonly("complete_to", &RootCauses::complete_to, "Every set of up to so many causes was tried.")
         .def_property_readonly("table", [](const RootCauses& r) { return table(r); }, "One row a set of roots and consequence.")
         .def("to_dict", [](const RootCauses& r) {
             py::dict d;
-            d["causes"] = dicts(r.causes);
-            d["consequences"] = dicts(r.consequences);
+            d["causes"] = list_of(r.causes, dict_of);
+            d["consequences"] = list_of(r.consequences, dict_of);
             d["remembered"] = r.remembered;
             d["complete"] = r.complete;
             d["complete_to"] = r.complete_to;
@@ -247,7 +238,7 @@ Raises:
     ImportError: Where pandas is not installed.
 )")
         .def("__len__", [](const RootCauses& r) { return r.consequences.size(); }, "__len__(self, /)\n--\n\n")
-        .def("__iter__", [](const RootCauses& r) { return py::iter(dicts(r.consequences)); }, "__iter__(self, /)\n--\n\n")
+        .def("__iter__", [](const RootCauses& r) { return py::iter(list_of(r.consequences, dict_of)); }, "__iter__(self, /)\n--\n\n")
         .def("__eq__", [](const RootCauses& a, const RootCauses& b) { return a.outcome.state() == b.outcome.state(); }, py::is_operator(), "__eq__(self, other, /)\n--\n\n")
         .def("__str__", [](const RootCauses& r) { return text(r); }, "__str__(self, /)\n--\n\n")
         .def("__repr__", [](const RootCauses& r) {

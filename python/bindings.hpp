@@ -11,6 +11,7 @@
 #include <optional>
 #include <string>
 #include <string_view>
+#include <type_traits>
 #include <utility>
 #include <vector>
 
@@ -51,6 +52,14 @@ void bind_plan(py::module_& m);
 template <class Text>
 py::object word_or_none(const std::optional<Text>& text) {
     return text ? py::object(py::str(std::string(*text))) : py::object(py::none());
+}
+
+/// A dict for each value. Called with `dict_of`: where functions of that name are overloaded, the one for this type is taken.
+template <class T>
+py::list list_of(const std::vector<T>& values, py::dict (*dict)(const std::type_identity_t<T>&)) {
+    py::list list;
+    for (const T& value : values) list.append(dict(value));
+    return list;
 }
 
 template <class Collection>

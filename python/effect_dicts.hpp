@@ -66,20 +66,13 @@ inline py::dict dict_of(const Lasting& l) {
     return d;
 }
 
-template <class T>
-py::list list_of(const std::vector<T>& values) {
-    py::list list;
-    for (const T& value : values) list.append(dict_of(value));
-    return list;
-}
-
 /// gained, worse, other, operation and elements.
 inline void add_difference(py::dict& d, const Difference& difference) {
-    d["gained"] = list_of(difference.gained);
-    d["worse"] = list_of(difference.worse);
-    d["other"] = list_of(difference.other);
-    d["operation"] = list_of(difference.operation);
-    d["elements"] = list_of(difference.elements);
+    d["gained"] = list_of(difference.gained, dict_of);
+    d["worse"] = list_of(difference.worse, dict_of);
+    d["other"] = list_of(difference.other, dict_of);
+    d["operation"] = list_of(difference.operation, dict_of);
+    d["elements"] = list_of(difference.elements, dict_of);
 }
 
 inline py::dict dict_of(const FaultGrowth& f) {
@@ -93,7 +86,7 @@ inline py::dict dict_of(const FaultGrowth& f) {
 inline py::dict dict_of(const Undone& u) {
     py::dict d;
     d["complete"] = u.complete();
-    d["lasting"] = list_of(u.lasting);
+    d["lasting"] = list_of(u.lasting, dict_of);
     add_difference(d, u.difference);
     return d;
 }
@@ -119,7 +112,7 @@ inline void add_effect(py::dict& d, const Effect& e) {
     add_difference(d, e.difference);
     d["fault"] = dict_of(e.fault);
     d["undone"] = dict_of(e.undone);
-    d["stored"] = list_of(e.stored);
+    d["stored"] = list_of(e.stored, dict_of);
     d["reach"] = std::string(name_of(e.reach));
 }
 

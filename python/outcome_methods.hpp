@@ -8,7 +8,7 @@
 
 namespace fedfrom::python {
 
-py::dict to_dict(const Outcome& out);
+py::dict outcome_dict(const Outcome& out);
 
 /// What a data frame of an outcome or of what works has a row for: "functions", "elements" or "stored".
 py::object works_frame(const WhatWorks& works, std::string_view of);
@@ -27,7 +27,7 @@ Raises:
     ImportError: Where pandas is not installed.
 )";
 
-Sheet sheet_of(const WhatWorks& works);
+Sheet what_works_sheet(const WhatWorks& works);
 
 /// An outcome as it pickles, and back: what has settled stays as it is when settled again. What is cheap to ask of
 /// an outcome pickles as that, and is asked again.

@@ -44,4 +44,15 @@ private:
     std::exception_ptr raised_;
 };
 
+/// The answer to a question that takes long: `ask` puts it with `options`, whose progress is Python's until it is answered.
+template <class Options, class Ask>
+auto watched(const py::object& progress, Options& options, Ask ask) {
+    Watch watch(progress);
+    options.progress = [&watch](double part) { return watch(part); };
+    auto found = ask();
+    found.options.progress = {};
+    watch.end(found.complete);
+    return found;
+}
+
 }  // namespace fedfrom::python

@@ -18,7 +18,7 @@ namespace {
 
 bool is_digit(char c) { return c >= '0' && c <= '9'; }
 
-std::string quoted(std::string_view s) { return "`" + std::string(s) + "`"; }
+std::string in_backquotes(std::string_view s) { return "`" + std::string(s) + "`"; }
 
 /// What a value that starts with this character is, for "not a number".
 std::string_view kind_of_value(char first) {
@@ -123,7 +123,7 @@ void Reader::fail_syntax(std::string_view needed) {
     }
     std::string message = sentence_start(needed) + " is needed here, not ";
     if (byte < 0x20) message += "a control character.";
-    else message += quoted(there) + ".";
+    else message += in_backquotes(there) + ".";
     fail(at_, "syntax", std::move(message));
 }
 
@@ -141,28 +141,28 @@ void Reader::check_id(std::string_view id, std::size_t offset) {
         report(offset, "bad_id", "An id of " + std::to_string(id.size()) + " characters is too long.",
                "At most " + std::to_string(longest_id) + " are allowed.");
     else
-        report(offset, "bad_id", quoted(id) + " is not an id.",
+        report(offset, "bad_id", in_backquotes(id) + " is not an id.",
                "An id is a lower-case letter followed by lower-case letters, digits and underscores.");
 }
 
 void Reader::report_missing(std::size_t offset, std::string_view name) {
-    report(offset, "missing_key", "The key " + quoted(name) + " is missing.");
+    report(offset, "missing_key", "The key " + in_backquotes(name) + " is missing.");
 }
 
 std::string Reader::unknown_key_hint(std::string_view key, const std::vector<std::string_view>& known) const {
-    if (const std::string near = nearest(key, known); !near.empty()) return "Did you mean " + quoted(near) + "?";
+    if (const std::string near = nearest(key, known); !near.empty()) return "Did you mean " + in_backquotes(near) + "?";
     if (known.size() > 8) return {};
     std::string list;
-    for (const std::string_view k : known) list += (list.empty() ? "" : ", ") + quoted(k);
+    for (const std::string_view k : known) list += (list.empty() ? "" : ", ") + in_backquotes(k);
     return "Known here: " + list + ".";
 }
 
 void Reader::report_unknown(std::string_view key, const std::vector<std::string_view>& known) {
-    report(key_offset_, "unknown_key", "The key " + quoted(key) + " means nothing here.", unknown_key_hint(key, known));
+    report(key_offset_, "unknown_key", "The key " + in_backquotes(key) + " means nothing here.", unknown_key_hint(key, known));
 }
 
 void Reader::report_duplicate(std::string_view key) {
-    report(key_offset_, "duplicate_key", "The key " + quoted(key) + " is here twice.", "The first one is used; remove one.");
+    report(key_offset_, "duplicate_key", "The key " + in_backquotes(key) + " is here twice.", "The first one is used; remove one.");
 }
 
 // --- JSON ---
@@ -278,8 +278,8 @@ void Reader::literal(std::string_view word) {
     while (at_ < text_.size() && text_[at_] >= 'a' && text_[at_] <= 'z') ++at_;
     const std::string_view there = text_.substr(start, at_ - start);
     if (there == word) return;
-    if (at_ == text_.size() && word.starts_with(there)) fail_syntax(quoted(word));
-    fail(start, "syntax", quoted(there) + " means nothing here.", "A text stands in double quotes.");
+    if (at_ == text_.size() && word.starts_with(there)) fail_syntax(in_backquotes(word));
+    fail(start, "syntax", in_backquotes(there) + " means nothing here.", "A text stands in double quotes.");
 }
 
 void Reader::skip() {
@@ -351,12 +351,12 @@ std::string Reader::choice(std::span<const std::string_view> words) {
         if (word == text) return text;
     std::string hint;
     if (const std::string near = nearest(text, words); !near.empty()) {
-        hint = "Did you mean " + quoted(near) + "?";
+        hint = "Did you mean " + in_backquotes(near) + "?";
     } else if (words.size() <= 8) {
-        for (const std::string_view word : words) hint += (hint.empty() ? "Known here: " : ", ") + quoted(word);
+        for (const std::string_view word : words) hint += (hint.empty() ? "Known here: " : ", ") + in_backquotes(word);
         hint += '.';
     }
-    report(offset, "bad_word", quoted(text) + " is not a word known here.", std::move(hint));
+    report(offset, "bad_word", in_backquotes(text) + " is not a word known here.", std::move(hint));
     return {};
 }
 

@@ -49,7 +49,7 @@ std::string reason_of(const json::exception& e) {
     return std::string(end == std::string_view::npos ? what : what.substr(end + 2));
 }
 
-void apply(json& document, const std::string& id, const std::string& patch_text, std::vector<Diagnostic>& problems) {
+void apply_patch(json& document, const std::string& id, const std::string& patch_text, std::vector<Diagnostic>& problems) {
     const json patch = json::parse(patch_text, nullptr, false);
     if (patch.is_discarded() || (!patch.is_object() && !patch.is_array())) {
         problems.push_back(in_variant(id, "bad_patch", "", "the patch is not JSON, an object or a list of operations.", ""));
@@ -86,7 +86,7 @@ public:
         if (chain.empty()) return result;
         json document = base_;
         for (const std::string& next : chain) {
-            apply(document, next, m_.variants.at(next).patch, result.diagnostics);
+            apply_patch(document, next, m_.variants.at(next).patch, result.diagnostics);
             if (!result.ok()) return result;
         }
         result = io::parse(document.dump(), {}, io::Variants::leave);

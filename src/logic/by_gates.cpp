@@ -16,7 +16,7 @@ namespace fedfrom {
 namespace {
 
 /// By `code` of a term, how often it is read when negations are pushed down.
-std::vector<std::uint32_t> readers(const Formula& f) {
+std::vector<std::uint32_t> times_read_by_code(const Formula& f) {
     std::vector<std::uint32_t> count(2 * std::size_t{f.nodes()});
     count[f.top.code] = 1;
     for (std::uint32_t g = f.nodes(); g-- > f.first_gate();)
@@ -31,7 +31,7 @@ public:
     Combiner(const Formula& f, Families& s, std::uint32_t most, TooHeavy too_heavy) : f_(f), s_(s), most_(most), too_heavy_(too_heavy) {}
 
     Trimmed run() {
-        std::vector<std::uint32_t> left = readers(f_);
+        std::vector<std::uint32_t> left = times_read_by_code(f_);
         became_.assign(left.size(), Families::none);
         became_[Formula::always.code] = Families::unit;
         for (std::uint32_t v = 0; v < f_.variables(); ++v)
@@ -91,7 +91,7 @@ private:
 }  // namespace
 
 bool is_coherent(const Formula& f) {
-    const std::vector<std::uint32_t> read = readers(f);
+    const std::vector<std::uint32_t> read = times_read_by_code(f);
     for (std::uint32_t v = 0; v < f.variables(); ++v)
         if (read[(!f.variable(v)).code] != 0) return false;
     return true;

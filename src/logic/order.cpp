@@ -27,7 +27,7 @@ std::vector<std::uint64_t> sizes(const Formula& f) {
     return size;
 }
 
-std::vector<std::uint64_t> readers(const Formula& f) {
+std::vector<std::uint64_t> times_read(const Formula& f) {
     std::vector<std::uint64_t> count(f.nodes());
     for (std::uint32_t g = f.first_gate(); g < f.nodes(); ++g)
         for (const Term t : f.operands(g)) ++count[t.node()];
@@ -87,7 +87,7 @@ private:
 
 /// The walk that gives the smallest diagram, as far as the budget tells.
 Order best_of_walks(const Formula& f, const Budget& most) {
-    const std::vector<std::uint64_t> read = readers(f);
+    const std::vector<std::uint64_t> read = times_read(f);
     std::vector<Order> candidates;
     for (const Walk w : {Walk::as_written, Walk::small_first, Walk::large_first, Walk::shared_first}) {
         Order order = depth_first_order(f, w);
@@ -115,7 +115,7 @@ Order best_of_walks(const Formula& f, const Budget& most) {
 }  // namespace
 
 Order depth_first_order(const Formula& f, Walk walk) {
-    const std::vector<std::uint64_t> key = walk == Walk::as_written ? std::vector<std::uint64_t>(f.nodes()) : walk == Walk::shared_first ? readers(f) : sizes(f);
+    const std::vector<std::uint64_t> key = walk == Walk::as_written ? std::vector<std::uint64_t>(f.nodes()) : walk == Walk::shared_first ? times_read(f) : sizes(f);
     Order order;
     std::vector<bool> met(f.nodes());
     std::vector<std::uint32_t> todo{f.top.node()}, operands;

@@ -15,10 +15,9 @@
 namespace fedfrom::detail {
 namespace {
 
-using Kind = RootCause::Kind;
 using Places = std::vector<std::uint32_t>;  // of causes, ascending
 
-bool bit(const State& s, Variable v) { return any(s.memory()[v]); }
+bool memory_bit(const State& s, Variable v) { return any(s.memory()[v]); }
 
 /// The next combination of as many of `n`; false after the last.
 bool next_of(Places& places, std::uint32_t n) {
@@ -46,23 +45,23 @@ bool holds_one_of(const Places& set, const std::vector<Places>& family) {
 
 RootCause failure_cause(const Compiled& c, std::uint32_t e, std::string_view mode, std::string_view at) {
     const ElementInfo& info = c.elements[e];
-    return {Kind::failure, *info.id, std::string(mode), called(info) + ": " + std::string(mode) + (at.empty() ? "" : " at " + std::string(at))};
+    return {RootCause::Kind::failure, *info.id, std::string(mode), called(info) + ": " + std::string(mode) + (at.empty() ? "" : " at " + std::string(at))};
 }
 
 RootCause hand_cause(const ElementInfo& e, std::string_view position) {
     const bool at_rest = e.rest < e.positions.size() && e.positions[e.rest] == position;
-    return {at_rest ? Kind::rest_position : Kind::position, *e.id, std::string(position), called(e) + " at " + std::string(position)};
+    return {at_rest ? RootCause::Kind::rest_position : RootCause::Kind::position, *e.id, std::string(position), called(e) + " at " + std::string(position)};
 }
 
 RootCause given_cause(const Compiled& c, const std::string& id, bool value) {
     const auto usual = c.model.given.find(id);
     const bool as_usual = usual != c.model.given.end() && usual->second == value;
-    return {as_usual ? Kind::usual_given : Kind::given, id, value ? "true" : "false", id + (value ? " true" : " false")};
+    return {as_usual ? RootCause::Kind::usual_given : RootCause::Kind::given, id, value ? "true" : "false", id + (value ? " true" : " false")};
 }
 
 RootCause used_cause(const Compiled& c, const OneShotInfo& mode) {
     const FunctionInfo& f = c.functions[mode.function];
-    return {Kind::used, *f.id, *mode.mode, called(f) + " by " + spaced(*mode.mode) + " used"};
+    return {RootCause::Kind::used, *f.id, *mode.mode, called(f) + " by " + spaced(*mode.mode) + " used"};
 }
 
 Causes::Causes(const Outcome& out)
@@ -83,33 +82,33 @@ void Causes::add(RootCause cause, Put put) {
 void Causes::find_events() {
     const State& s = out_.state();
     for (std::uint32_t f = 0; f < c_.failures.size(); ++f) {
-        if (!bit(s, c_.failures[f].variable)) continue;
+        if (!memory_bit(s, c_.failures[f].variable)) continue;
         const ElementInfo& e = c_.elements[c_.failures[f].element];
         std::uint32_t at = none;
         for (std::uint32_t p = 0; c_.failures[f].mode == "stuck" && p < e.positions.size(); ++p)
-            if (bit(s, e.held + p)) at = p;
+            if (memory_bit(s, e.held + p)) at = p;
         add(failure_cause(c_, c_.failures[f].element, c_.failures[f].mode, at == none ? std::string_view() : e.positions[at]), {Event::fail({f}, at)});
     }
     for (std::uint32_t e = 0; e < c_.elements.size(); ++e)
         for (std::uint32_t p = 0; c_.elements[e].at_hand && p < c_.elements[e].positions.size(); ++p)
-            if (p != c_.elements[e].rest && bit(s, c_.elements[e].at_hand + p)) add(hand_cause(c_.elements[e], c_.elements[e].positions[p]), {Event::set({e}, p)});
+            if (p != c_.elements[e].rest && memory_bit(s, c_.elements[e].at_hand + p)) add(hand_cause(c_.elements[e], c_.elements[e].positions[p]), {Event::set({e}, p)});
     for (std::uint32_t g = 0; g < c_.givens.size(); ++g)
-        if (const bool on = bit(s, c_.givens[g].variable); on != c_.givens[g].initial) add(given_cause(c_, *c_.givens[g].id, on), {Event::given({g}, on)});
+        if (const bool on = memory_bit(s, c_.givens[g].variable); on != c_.givens[g].initial) add(given_cause(c_, *c_.givens[g].id, on), {Event::given({g}, on)});
     for (std::uint32_t i = 0; i < c_.one_shots.size(); ++i)
-        if (bit(s, c_.one_shots[i].used)) add(used_cause(c_, c_.one_shots[i]), {Event::use({i})});
+        if (memory_bit(s, c_.one_shots[i].used)) add(used_cause(c_, c_.one_shots[i]), {Event::use({i})});
 }
 
 /// Trips, empty stores, and sources overloaded or not started yet, that do not follow from the rest.
 void Causes::find_what_remains() {
     const State state = all_together();
     for (const ElementInfo& e : c_.elements) {
-        const auto look = [&](Variable v, Kind kind, const char* word) {
-            if (v && bit(out_.state(), v) && !bit(state, v)) add({kind, *e.id, "", called(e) + word}, {.raised = v});
+        const auto look = [&](Variable v, RootCause::Kind kind, const char* word) {
+            if (v && memory_bit(out_.state(), v) && !memory_bit(state, v)) add({kind, *e.id, "", called(e) + word}, {.raised = v});
         };
-        look(e.tripped, Kind::trip, " tripped");
-        look(e.empty, Kind::empty, " empty");
-        look(e.overloaded, Kind::overloaded, " overloaded");
-        look(e.starting, Kind::starting, " not started yet");
+        look(e.tripped, RootCause::Kind::trip, " tripped");
+        look(e.empty, RootCause::Kind::empty, " empty");
+        look(e.overloaded, RootCause::Kind::overloaded, " overloaded");
+        look(e.starting, RootCause::Kind::starting, " not started yet");
     }
 }
 
@@ -159,12 +158,12 @@ std::vector<Plight> Causes::consequences() const {
         const ElementInfo& it = c_.elements[e];
         if (it.fitted && surely(running_, it.supplied) && !surely(out_, it.supplied) && out_.status(ElementHandle{e}) != Status::failed) list.push_back({Plight::Of::supply, e});
     }
-    const auto raised = [&](Variable v) { return bit(out_.state(), v) && !bit(running_.state(), v); };
-    const auto own = [&](Kind kind, std::uint32_t e) { return std::ranges::any_of(present_, [&](const RootCause& cause) { return cause.kind == kind && cause.id == *c_.elements[e].id; }); };
+    const auto raised = [&](Variable v) { return memory_bit(out_.state(), v) && !memory_bit(running_.state(), v); };
+    const auto own = [&](RootCause::Kind kind, std::uint32_t e) { return std::ranges::any_of(present_, [&](const RootCause& cause) { return cause.kind == kind && cause.id == *c_.elements[e].id; }); };
     for (const std::uint32_t e : c_.protecting)
-        if (raised(c_.elements[e].tripped) && !own(Kind::trip, e)) list.push_back({Plight::Of::trip, e});
+        if (raised(c_.elements[e].tripped) && !own(RootCause::Kind::trip, e)) list.push_back({Plight::Of::trip, e});
     for (const std::uint32_t e : c_.storing)
-        if (raised(c_.elements[e].empty) && !own(Kind::empty, e)) list.push_back({Plight::Of::emptied, e});
+        if (raised(c_.elements[e].empty) && !own(RootCause::Kind::empty, e)) list.push_back({Plight::Of::emptied, e});
     return list;
 }
 
@@ -252,8 +251,8 @@ std::vector<std::string> Causes::remembered() const {
     for (std::uint32_t e = 0; e < c_.elements.size(); ++e) {
         const ElementInfo& it = c_.elements[e];
         for (std::uint32_t p = 0; it.memory && p < it.positions.size(); ++p)
-            if (bit(out_.state(), it.held + p) && !bit(state, it.held + p)) list.push_back(called(it) + " stands at " + std::string(it.positions[p]));
-        if (it.holding && bit(out_.state(), it.holding) != bit(state, it.holding)) list.push_back(called(it) + (bit(state, it.holding) ? " no longer holds itself supplied" : " holds itself supplied"));
+            if (memory_bit(out_.state(), it.held + p) && !memory_bit(state, it.held + p)) list.push_back(called(it) + " stands at " + std::string(it.positions[p]));
+        if (it.holding && memory_bit(out_.state(), it.holding) != memory_bit(state, it.holding)) list.push_back(called(it) + (memory_bit(state, it.holding) ? " no longer holds itself supplied" : " holds itself supplied"));
         if (const int taken = out_.state().remembered().taken[e]; taken != state.remembered().taken[e]) list.push_back(called(it) + " has given " + plural(static_cast<std::size_t>(taken), "application", "applications"));
     }
     return list;

@@ -15,7 +15,7 @@ namespace {
 using namespace detail;
 
 /// Throws for what `validate` would refuse in a check of a model.
-void examine(const Network& net, const std::string& id, const Check& check) {
+void examine_check(const Network& net, const std::string& id, const Check& check) {
     const Compiled& c = net.compiled();
     for (const CheckStep& step : check.steps) {
         for (const auto& [element, word] : step.act.set) {
@@ -32,10 +32,10 @@ void examine(const Network& net, const std::string& id, const Check& check) {
     }
 }
 
-class Examiner {
+class CoverageExaminer {
 public:
-    Examiner(const State& from, const CoverageOptions& options) : state_(from), before_(settle(state_)), c_(state_.network().compiled()), result_{.before = before_, .checks = options.checks.value_or(c_.model.checks)} {
-        for (const auto& [id, check] : result_.checks) examine(state_.network(), id, check);
+    CoverageExaminer(const State& from, const CoverageOptions& options) : state_(from), before_(settle(state_)), c_(state_.network().compiled()), result_{.before = before_, .checks = options.checks.value_or(c_.model.checks)} {
+        for (const auto& [id, check] : result_.checks) examine_check(state_.network(), id, check);
     }
 
     Coverage run() {
@@ -174,7 +174,7 @@ std::vector<std::size_t> Coverage::silent() const {
     return list;
 }
 
-Coverage check_coverage(const State& from, const CoverageOptions& options) { return Examiner(from, options).run(); }
+Coverage check_coverage(const State& from, const CoverageOptions& options) { return CoverageExaminer(from, options).run(); }
 
 Coverage check_coverage(const Network& net, const CoverageOptions& options) { return check_coverage(running_state(net), options); }
 

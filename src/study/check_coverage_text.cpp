@@ -10,17 +10,17 @@ namespace {
 
 using namespace detail;
 
-constexpr std::size_t most_named = 6;
+constexpr std::size_t most_failures_named = 6;
 
-class Sheet {
+class CoverageSheet {
 public:
-    explicit Sheet(const Coverage& coverage) : x_(coverage), c_(coverage.before.network().compiled()) {}
+    explicit CoverageSheet(const Coverage& coverage) : x_(coverage), c_(coverage.before.network().compiled()) {}
 
     Table steps() const {
         Table t = table("What each step proves", {{"Check and step"}, {"Look at"}, {"Expected"}, {"Wrong reading, and with which failure"}, {"Paths proved"}});
         for (const CoverageStep& s : x_.steps) {
             std::string wrong;
-            for (const WrongReading& w : s.wrong) wrong += (wrong.empty() ? "" : "\n") + quoted(w.reading) + ": " + failures_text(c_, refs(w.failures), most_named);
+            for (const WrongReading& w : s.wrong) wrong += (wrong.empty() ? "" : "\n") + quoted(w.reading) + ": " + failures_text(c_, refs(w.failures), most_failures_named);
             std::vector<std::string> paths;
             for (const std::size_t p : s.proves) paths.push_back(fed_text(x_.paths[p]) + " " + path_text(x_.paths[p]));
             t.rows.push_back({step_text(s), s.look_at.empty() ? "" : name(s.look_at), s.look_at.empty() ? Cell() : Cell(quoted(s.expect)), expectation(s, wrong), listed(paths)});
@@ -162,7 +162,7 @@ private:
 }  // namespace
 
 std::vector<Table> tables(const Coverage& coverage) {
-    const Sheet sheet(coverage);
+    const CoverageSheet sheet(coverage);
     std::vector<Table> list{sheet.steps(), sheet.paths(), sheet.hidden(), sheet.alike(), sheet.matrix()};
     list.front().captions.push_back({"Summary", sheet.summary().front()});
     return list;
@@ -172,7 +172,7 @@ std::string text(const Coverage& coverage) {
     std::string out;
     append_wrapped(out, "What the checks reveal: ", coverage.before.network().model().name, 4);
     append_captions(out, captions(coverage.before));
-    for (const std::string& line : Sheet(coverage).summary()) append_wrapped(out, "", line, 4);
+    for (const std::string& line : CoverageSheet(coverage).summary()) append_wrapped(out, "", line, 4);
     append_tables(out, tables(coverage));
     return out;
 }

@@ -66,7 +66,7 @@ std::string rest(const Comparison& r, const Step& step) {
 }
 
 /// "Left main bus: loss or short; Gear handle at DOWN"; of a long list the first `most`, and how many more.
-std::string scenarios_text(const Comparison& r, const DifferenceGroup& group, std::size_t most) {
+std::string first_scenarios_text(const Comparison& r, const DifferenceGroup& group, std::size_t most) {
     std::string text;
     const std::size_t named = std::min(most, group.scenarios.size());
     for (std::size_t i = 0; i < named;) {
@@ -95,7 +95,7 @@ std::string both(const Comparison& r, const std::string& a, const std::string& b
 }
 
 /// A sentence each, without its stop.
-std::vector<std::string> sentences(const Comparison& r, const std::vector<FunctionPair>& functions, const std::vector<ElementPair>& elements) {
+std::vector<std::string> difference_sentences(const Comparison& r, const std::vector<FunctionPair>& functions, const std::vector<ElementPair>& elements) {
     std::vector<std::string> list;
     for (const FunctionPair& p : functions) list.push_back(named_in_both(r, function(r, p.function)) + " - " + both(r, standing_text(p.a), standing_text(p.b)));
     for (const ElementPair& p : elements) list.push_back(called(element(r, p.element)) + " - " + both(r, spaced(std::string(name_of(p.a))), spaced(std::string(name_of(p.b)))));
@@ -103,12 +103,12 @@ std::vector<std::string> sentences(const Comparison& r, const std::vector<Functi
 }
 
 void append_pairs(std::string& out, const Comparison& r, const std::vector<FunctionPair>& functions, const std::vector<ElementPair>& elements) {
-    for (const std::string& sentence : sentences(r, functions, elements)) append_wrapped(out, "  ", with_stop(sentence), 6);
+    for (const std::string& sentence : difference_sentences(r, functions, elements)) append_wrapped(out, "  ", with_stop(sentence), 6);
 }
 
 void append_alike(std::string& out, const Comparison& r, const DifferenceGroup& g) {
     std::string all;
-    for (const std::string& sentence : sentences(r, g.alike, g.elements_alike)) all += (all.empty() ? "" : "; ") + sentence;
+    for (const std::string& sentence : difference_sentences(r, g.alike, g.elements_alike)) all += (all.empty() ? "" : "; ") + sentence;
     if (!all.empty()) append_wrapped(out, "  no longer different: ", with_stop(all), 6);
 }
 
@@ -116,7 +116,7 @@ constexpr std::size_t most_in_text = 24, most_in_table = 60;
 
 void append_groups(std::string& out, const Comparison& r, const std::vector<DifferenceGroup>& groups) {
     for (const DifferenceGroup& g : groups) {
-        append_wrapped(out, "\nWith ", scenarios_text(r, g, most_in_text), 4);
+        append_wrapped(out, "\nWith ", first_scenarios_text(r, g, most_in_text), 4);
         append_pairs(out, r, g.functions, g.elements);
         append_alike(out, r, g);
     }
@@ -193,10 +193,10 @@ Table as_they_stand(const Comparison& r) {
     return t;
 }
 
-Table groups_table(const Comparison& r, const std::vector<DifferenceGroup>& groups, std::string heading) {
+Table difference_groups_table(const Comparison& r, const std::vector<DifferenceGroup>& groups, std::string heading) {
     Table t{.title = std::move(heading), .captions = captions_of(r), .columns = {{"With"}, {"What"}, {r.names[0]}, {r.names[1]}, {"Worst"}}, .rows = {}, .footnotes = {}};
     for (const DifferenceGroup& g : groups) {
-        Cell with = scenarios_text(r, g, most_in_table), worst = g.worst ? severity_cell(g.worst) : Cell();
+        Cell with = first_scenarios_text(r, g, most_in_table), worst = g.worst ? severity_cell(g.worst) : Cell();
         const auto add = [&](const std::string& what, Cell a, Cell b) {
             t.rows.push_back({std::exchange(with, {}), what, std::move(a), std::move(b), std::exchange(worst, {})});
         };
@@ -221,11 +221,11 @@ Table only_table(const Comparison& r) {
 
 }  // namespace
 
-std::string scenarios_text(const Comparison& r, const DifferenceGroup& group) { return scenarios_text(r, group, group.scenarios.size()); }
+std::string scenarios_text(const Comparison& r, const DifferenceGroup& group) { return first_scenarios_text(r, group, group.scenarios.size()); }
 
 std::vector<Table> tables(const Comparison& r) {
-    std::vector<Table> list{as_they_stand(r), groups_table(r, r.groups, "With one thing added")};
-    if (r.options.order > 1) list.push_back(groups_table(r, r.pairs, "With two failures"));
+    std::vector<Table> list{as_they_stand(r), difference_groups_table(r, r.groups, "With one thing added")};
+    if (r.options.order > 1) list.push_back(difference_groups_table(r, r.pairs, "With two failures"));
     for (std::string& note : notes(r)) list[1].footnotes.push_back(std::move(note));
     list.push_back(only_table(r));
     return list;

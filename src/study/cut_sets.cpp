@@ -24,9 +24,9 @@ constexpr int usual_at_once = 3, most_at_once = 4;  // of what is settled
 
 using Places = std::vector<std::uint32_t>;  // of failures, ascending
 
-class Search {
+class CutSetSearch {
 public:
-    Search(const State& from, std::string_view function, const CutSetOptions& options, bool paths)
+    CutSetSearch(const State& from, std::string_view function, const CutSetOptions& options, bool paths)
         : state_(from), answer_{.before = settle(state_), .function = std::string(function), .options = options, .paths = paths}, c_(from.network().compiled()),
           function_(from.network().function(function).index) {
         check_goal(c_, function_, options.below);
@@ -297,9 +297,9 @@ private:
 
 }  // namespace
 
-CutSets cut_sets(const State& from, std::string_view function, const CutSetOptions& options) { return Search(from, function, options, false).cuts(); }
+CutSets cut_sets(const State& from, std::string_view function, const CutSetOptions& options) { return CutSetSearch(from, function, options, false).cuts(); }
 CutSets cut_sets(const Network& net, std::string_view function, const CutSetOptions& options) { return cut_sets(running_state(net), function, options); }
-CutSets path_sets(const State& from, std::string_view function, const CutSetOptions& options) { return Search(from, function, options, true).paths(); }
+CutSets path_sets(const State& from, std::string_view function, const CutSetOptions& options) { return CutSetSearch(from, function, options, true).paths(); }
 CutSets path_sets(const Network& net, std::string_view function, const CutSetOptions& options) { return path_sets(running_state(net), function, options); }
 
 }  // namespace fedfrom

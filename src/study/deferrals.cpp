@@ -162,9 +162,9 @@ std::string secured_apart(const Compiled& c, const Unit& a, const Unit& b) {
 namespace {
 
 /// Reads conditions in an outcome, three-valued. What is not fitted, or supplied with another failure, leaves them open.
-class Reading {
+class ConditionReading {
 public:
-    explicit Reading(const Outcome& out) : out_(out), c_(out.network().compiled()), view_(out) {}
+    explicit ConditionReading(const Outcome& out) : out_(out), c_(out.network().compiled()), view_(out) {}
 
     std::optional<bool> holds(const Condition& x) const {
         using Op = Condition::Op;
@@ -315,7 +315,7 @@ Standing Conditions::stand(const std::vector<const Unit*>& units, const Outcome&
             owner.push_back(u);
         }
     std::vector<std::optional<bool>> now;
-    const Reading as_it_stands(out);
+    const ConditionReading as_it_stands(out);
     for (const Condition* x : conditions) now.push_back(as_it_stands.holds(*x));
     const auto all_true = [](const std::vector<std::optional<bool>>& values) { return std::ranges::all_of(values, [](auto v) { return v.value_or(false); }); };
 
@@ -354,7 +354,7 @@ Standing Conditions::stand(const std::vector<const Unit*>& units, const Outcome&
                 }
                 ++settles_;
                 const Outcome tried = settle(state);
-                const Reading reading(tried);
+                const ConditionReading reading(tried);
                 for (std::size_t i = 0; i < conditions.size(); ++i) then[i] = reading.holds(*conditions[i]);
             }
             for (std::size_t i = 0; i < conditions.size(); ++i)

@@ -11,18 +11,18 @@ namespace {
 
 using namespace detail;
 
-constexpr std::size_t most_shown = 40;  // candidates on a sheet
-constexpr std::size_t most_named = 3;   // of what a result leaves
+constexpr std::size_t most_shown = 40;       // candidates on a sheet
+constexpr std::size_t most_worse_named = 3;  // of what a result leaves
 
-std::string digits(double number, const char* format) {
+std::string formatted(double number, const char* format) {
     char text[32];
     std::snprintf(text, sizeof text, format, number);
     return text;
 }
 
-class Sheet {
+class DiagnosisSheet {
 public:
-    explicit Sheet(const Diagnosis& diagnosis) : d_(diagnosis), c_(diagnosis.before.network().compiled()) {}
+    explicit DiagnosisSheet(const Diagnosis& diagnosis) : d_(diagnosis), c_(diagnosis.before.network().compiled()) {}
 
     Table seen() const {
         Table t = table("What was seen", {{"No."}, {"Of"}, {"Seen"}, {"When"}, {"As the aircraft stands"}});
@@ -41,7 +41,7 @@ public:
             const Candidate& x = d_.candidates[i];
             const std::size_t explains = d_.observations.size() - x.contradicts.size() - x.undecided.size();
             t.rows.push_back({i + 1, failed_text(x), std::to_string(explains) + " of " + std::to_string(d_.observations.size()), numbered(x.contradicts), numbered(x.undecided),
-                              x.failures.empty() ? Cell() : x.likely ? Cell(digits(*x.likely, "%.1e")) : Cell("no rate: " + failures_text(c_, x.missing, x.missing.size()))});
+                              x.failures.empty() ? Cell() : x.likely ? Cell(formatted(*x.likely, "%.1e")) : Cell("no rate: " + failures_text(c_, x.missing, x.missing.size()))});
         }
         for (std::size_t kind = 0; kind < 2; ++kind) {
             const auto listed_here = static_cast<std::size_t>(std::ranges::count_if(d_.candidates.begin(), d_.candidates.begin() + static_cast<std::ptrdiff_t>(t.rows.size()), [&](const Candidate& x) { return x.contradicts.size() == kind; }));
@@ -62,9 +62,9 @@ public:
         for (const NextLook& x : d_.looks) {
             std::string results;
             for (const NextLook::Result& r : x.results) {
-                results += (results.empty() ? "" : "\n") + (r.reading.empty() ? std::string("nothing") : is_function(x.id) ? r.reading : "\"" + r.reading + "\"") + ", " + digits(100 * r.share, "%.0f") + " %: " + leaves_text(r);
+                results += (results.empty() ? "" : "\n") + (r.reading.empty() ? std::string("nothing") : is_function(x.id) ? r.reading : "\"" + r.reading + "\"") + ", " + formatted(100 * r.share, "%.0f") + " %: " + leaves_text(r);
             }
-            t.rows.push_back({name(x.id), demand_text(c_, x.with), digits(x.bits, "%.2f"), results, worse_text(x)});
+            t.rows.push_back({name(x.id), demand_text(c_, x.with), formatted(x.bits, "%.2f"), results, worse_text(x)});
         }
         t.footnotes.push_back("Bits: expected information about which of the first " + plural(d_.considered, "candidate", "candidates") + " it is, weighed " +
                               (d_.by_rates ? "by their rates." : "equally, since rates are missing.") + " Percentages are of that weight.");
@@ -124,8 +124,8 @@ private:
 
     std::string worse_text(const NextLook& x) const {
         std::vector<std::string> words;
-        for (std::size_t i = 0; i < std::min(most_named, x.worse.size()); ++i) words.push_back(name(x.worse[i]));
-        if (x.worse.size() > most_named) words.push_back(plural(x.worse.size() - most_named, "other", "others"));
+        for (std::size_t i = 0; i < std::min(most_worse_named, x.worse.size()); ++i) words.push_back(name(x.worse[i]));
+        if (x.worse.size() > most_worse_named) words.push_back(plural(x.worse.size() - most_worse_named, "other", "others"));
         return listed(words);
     }
 
@@ -139,7 +139,7 @@ private:
 }  // namespace
 
 std::vector<Table> tables(const Diagnosis& diagnosis) {
-    const Sheet sheet(diagnosis);
+    const DiagnosisSheet sheet(diagnosis);
     std::vector<Table> list{sheet.seen(), sheet.candidates()};
     if (!diagnosis.looks.empty()) list.push_back(sheet.looks());
     return list;
@@ -149,7 +149,7 @@ std::string text(const Diagnosis& diagnosis) {
     std::string out;
     append_wrapped(out, "Diagnosis: ", diagnosis.before.network().model().name, 4);
     append_captions(out, captions(diagnosis.before));
-    for (const std::string& line : Sheet(diagnosis).summary()) append_wrapped(out, "", line, 4);
+    for (const std::string& line : DiagnosisSheet(diagnosis).summary()) append_wrapped(out, "", line, 4);
     append_tables(out, tables(diagnosis));
     return out;
 }

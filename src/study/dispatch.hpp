@@ -27,7 +27,7 @@ std::vector<Change> worse_together(const Outcome& before, const std::vector<cons
 Conflict together(const Compiled& c, std::vector<Deferral> deferrals, std::vector<Change> changes);
 
 /// "Wheel brakes degraded: accumulator (major)", the worst first; of more than `most` the rest is a number. Empty: nothing.
-std::string changes_text(const Compiled& c, const std::vector<Change>& changes, std::size_t most = static_cast<std::size_t>(-1));
+std::string ranked_changes_text(const Compiled& c, const std::vector<Change>& changes, std::size_t most = static_cast<std::size_t>(-1));
 /// Remarks or exceptions as a list has them: (M) and (O) first, each with its mark.
 std::string remarks_text(const std::vector<std::string>& maintenance, const std::vector<std::string>& operational, const std::vector<std::string>& provided,
                          const std::vector<std::string>& remarks);

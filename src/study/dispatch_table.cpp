@@ -29,7 +29,7 @@ std::vector<Change> worse_together(const Outcome& before, const std::vector<cons
 }
 
 Conflict together(const Compiled& c, std::vector<Deferral> deferrals, std::vector<Change> changes) {
-    Conflict conflict{.why = Conflict::Why::together, .deferrals = std::move(deferrals), .text = with_stop(changes_text(c, changes, 5))};
+    Conflict conflict{.why = Conflict::Why::together, .deferrals = std::move(deferrals), .text = with_stop(ranked_changes_text(c, changes, 5))};
     for (const Change& change : changes) raise(conflict.severity, severity_of(c.functions[index_of(c.functions, change.function)], change.after));
     conflict.changes = std::move(changes);
     return conflict;
@@ -89,9 +89,9 @@ struct Picture {
     std::optional<std::vector<std::vector<std::optional<std::string>>>> checks{};  ///< what every check reads, once asked for
 };
 
-class Tabulator {
+class DispatchTabulator {
 public:
-    Tabulator(const State& from, const DispatchOptions& options)
+    DispatchTabulator(const State& from, const DispatchOptions& options)
         : state_(from), before_(settle(state_)), options_(options), c_(state_.network().compiled()), units_(units_of(c_.model)),
           conditions_(state_), impact_(impact_table(state_, {.causes = options.causes})) {
         spent_ += impact_.examined;
@@ -276,7 +276,7 @@ private:
 
 std::optional<Severity> DeferredUnit::exposed_worst() const { return exposed.empty() ? std::nullopt : exposed.front().exposed_worst; }
 
-DispatchTable dispatch_table(const State& from, const DispatchOptions& options) { return detail::Tabulator(from, options).run(); }
+DispatchTable dispatch_table(const State& from, const DispatchOptions& options) { return detail::DispatchTabulator(from, options).run(); }
 
 DispatchTable dispatch_table(const Network& net, const DispatchOptions& options) { return dispatch_table(running_state(net), options); }
 

@@ -12,7 +12,7 @@
 namespace fedfrom {
 namespace detail {
 
-std::string changes_text(const Compiled& c, const std::vector<Change>& changes, std::size_t most) {
+std::string ranked_changes_text(const Compiled& c, const std::vector<Change>& changes, std::size_t most) {
     std::vector<const Change*> order;
     for (const Change& change : changes) order.push_back(&change);
     std::ranges::stable_sort(order, [&](const Change* a, const Change* b) {
@@ -28,12 +28,12 @@ std::string changes_text(const Compiled& c, const std::vector<Change>& changes, 
 
 namespace {
 
-constexpr std::size_t most_named = 4;
+constexpr std::size_t most_changes_named = 4;
 
 /// The mark as a list has it, whether or not its author wrote it.
 std::string marked(std::string_view mark, const std::string& note) { return note.starts_with(mark) ? note : std::string(mark) + " " + note; }
 
-std::string joined(const std::vector<std::string>& parts, std::string_view between) {
+std::string strung(const std::vector<std::string>& parts, std::string_view between) {
     std::string text;
     for (const std::string& part : parts) text += (text.empty() ? "" : std::string(between)) + part;
     return text;
@@ -47,7 +47,7 @@ std::string date_text(std::chrono::year_month_day day) {
 std::string unit_label(const DispatchRow& r, const DeferredUnit& u) { return r.units.size() < 2 ? r.name : r.name + ", " + u.name; }
 
 std::string provided_text(const std::vector<std::string>& provided) {
-    return provided.empty() ? std::string() : "Provided " + joined(provided, "; ") + ".";
+    return provided.empty() ? std::string() : "Provided " + strung(provided, "; ") + ".";
 }
 
 /// "hazardous: Left engine: loss; …", by severity, a few of each.
@@ -60,14 +60,14 @@ std::string exposed_text(const Compiled& c, const DeferredUnit& u, std::size_t m
         for (; i < u.exposed.size() && u.exposed[i].exposed_worst == severity; ++i) causes.push_back(cause_text(c, u.exposed[i].now));
         const std::size_t more = causes.size() > most + 1 ? causes.size() - most : 0;
         if (more) causes.resize(most);
-        text += (text.empty() ? "" : "\n") + (severity ? spaced(std::string(fedfrom::name_of(*severity))) : std::string("severity not said")) + ": " + joined(causes, "; ");
+        text += (text.empty() ? "" : "\n") + (severity ? spaced(std::string(fedfrom::name_of(*severity))) : std::string("severity not said")) + ": " + strung(causes, "; ");
         if (more) text += "; and " + std::to_string(more) + " more";
     }
     return text;
 }
 
 std::string takes_text(const Compiled& c, const Hidden& h) {
-    std::string text = changes_text(c, h.cause.changes, most_named);
+    std::string text = ranked_changes_text(c, h.cause.changes, most_changes_named);
     if (h.elements.empty()) return text;
     std::vector<std::string> names;
     for (const std::string& id : h.elements) names.push_back(name_of(c.elements[index_of(c.elements, id)]));
@@ -85,7 +85,7 @@ std::string hidden_text(const Compiled& c, const DeferredUnit& u) {
         if (takes.empty()) others.push_back(cause_text(c, h.cause));
         else text += (text.empty() ? "" : "\n") + cause_text(c, h.cause) + " also takes: " + takes;
     }
-    if (!others.empty()) text += (text.empty() ? "" : "\n") + std::string("with nothing else taken: ") + joined(others, "; ");
+    if (!others.empty()) text += (text.empty() ? "" : "\n") + std::string("with nothing else taken: ") + strung(others, "; ");
     return text;
 }
 
@@ -108,7 +108,7 @@ std::string conflicts_text(const DispatchTable& t, const std::string& item, cons
         const bool theirs = !conflict.condition.empty() && self != conflict.deferrals.begin();
         lines.push_back((theirs ? "for " : "") + listed(others) + " (" + std::string(word_of(conflict.why)) + "): " + conflict.text);
     }
-    return joined(lines, "\n");
+    return strung(lines, "\n");
 }
 
 Table list_table(const DispatchTable& t) {
@@ -126,7 +126,7 @@ Table at_once_table(const DispatchTable& t) {
     for (const DispatchRow& r : t.rows) {
         std::vector<std::pair<std::vector<Cell>, std::vector<std::string>>> groups;  // units of which the same is said
         for (const DeferredUnit& u : r.units) {
-            std::string takes = !u.fitted ? "not fitted" : u.changes.empty() ? "nothing the model shows" : changes_text(c, u.changes);
+            std::string takes = !u.fitted ? "not fitted" : u.changes.empty() ? "nothing the model shows" : ranked_changes_text(c, u.changes);
             for (const std::string& unknown : u.not_known) takes += "\n" + unknown;
             const std::vector<Cell> cells{takes};
             const auto same = std::ranges::find(groups, cells, [](const auto& g) { return g.first; });
@@ -150,7 +150,7 @@ Table exposed_units_table(const DispatchTable& t) {
             for (const NextFailure& f : u.exposed) {
                 std::vector<Change> changes;
                 for (const Exposed& e : f.exposed) changes.push_back({e.function, e.before, e.after, "", "", "", e.mode_after});
-                std::vector<Cell> cells{severity_cell(f.exposed_worst), changes_text(c, changes, most_named)};
+                std::vector<Cell> cells{severity_cell(f.exposed_worst), ranked_changes_text(c, changes, most_changes_named)};
                 const auto same = std::ranges::find(rows, cells, &std::pair<std::string, std::vector<Cell>>::second);
                 if (same != rows.end()) same->first += "; " + cause_text(c, f.now);
                 else rows.emplace_back(cause_text(c, f.now), cells);
@@ -169,7 +169,7 @@ Table conditions_table(const DispatchTable& t) {
         std::vector<std::string> list;
         for (const Conflict& conflict : t.conflicts)
             if (conflict.condition == p.text && conflict.deferrals.front() == Deferral{r.id, u.id, std::nullopt}) list.push_back(called(m, conflict.deferrals.back()));
-        return list.empty() ? std::string("none of the list") : joined(list, "; ");
+        return list.empty() ? std::string("none of the list") : strung(list, "; ");
     };
     for (const DispatchRow& r : t.rows)
         for (std::size_t i = 0; i < r.provided.size(); ++i) {
@@ -276,7 +276,7 @@ std::string remarks_text(const std::vector<std::string>& maintenance, const std:
     for (const std::string& note : operational) parts.push_back(with_stop(marked("(O)", note)));
     if (!provided.empty()) parts.push_back(provided_text(provided));
     for (const std::string& note : remarks) parts.push_back(with_stop(note));
-    return joined(parts, "\n");
+    return strung(parts, "\n");
 }
 
 std::string interval_text(std::string_view category) {
@@ -340,7 +340,7 @@ Table each_alone_table(const DeferralCheck& check) {
     const Compiled& c = check.before.network().compiled();
     Table t{.title = "Lost or degraded by each alone", .captions = captions(check.before), .columns = {{"Item"}, {"Lost or degraded"}}};
     for (const OpenItem& it : check.items) {
-        std::string takes = it.changes.empty() ? "nothing the model shows" : changes_text(c, it.changes);
+        std::string takes = it.changes.empty() ? "nothing the model shows" : ranked_changes_text(c, it.changes);
         for (const std::string& unknown : it.not_known) takes += "\n" + unknown;
         t.rows.push_back({called(c.model, {it.deferral.item, it.deferral.unit, std::nullopt}), takes});
     }
@@ -362,7 +362,7 @@ Table conflicts_table(const DeferralCheck& check) {
     for (const Conflict& conflict : check.conflicts) {
         std::vector<std::string> names;
         for (const Deferral& d : conflict.deferrals) names.push_back(called(m, d));
-        t.rows.push_back({joined(names, "; "), why_cell(conflict.why), conflict.text});
+        t.rows.push_back({strung(names, "; "), why_cell(conflict.why), conflict.text});
     }
     t.footnotes.push_back("Of a condition the first item is the one that asks for it. Nothing here means that the model shows nothing, and no more.");
     return t;
@@ -381,7 +381,7 @@ Table together_table(const DeferralCheck& check) {
 std::string open_text(const DeferralCheck& check) {
     std::vector<std::string> names;
     for (const OpenItem& it : check.items) names.push_back(called(check.before.network().model(), {it.deferral.item, it.deferral.unit, std::nullopt}));
-    return names.empty() ? "none" : joined(names, "; ");
+    return names.empty() ? "none" : strung(names, "; ");
 }
 
 }  // namespace
@@ -398,8 +398,8 @@ Table table(const DispatchTable& t) {
         for (const DeferredUnit& u : r.units) {
             const auto or_nothing = [&](std::string text) { return !u.fitted ? std::string("not fitted") : text.empty() ? std::string("nothing the model shows") : text; };
             table.rows.push_back({heading(r.ata, r.name), r.category, r.installed, r.required, remarks_text(r.maintenance, r.operational, r.provided, r.remarks), u.name,
-                                  or_nothing(changes_text(c, u.changes)), or_nothing(exposed_text(c, u, 1000)), conditions_text(u), conflicts_text(t, r.id, u.id),
-                                  or_nothing(hidden_text(c, u)), joined(u.not_known, "\n")});
+                                  or_nothing(ranked_changes_text(c, u.changes)), or_nothing(exposed_text(c, u, 1000)), conditions_text(u), conflicts_text(t, r.id, u.id),
+                                  or_nothing(hidden_text(c, u)), strung(u.not_known, "\n")});
         }
     table.footnotes = dispatch_notes();
     if (t.pairs_examined < t.pairs) table.footnotes.push_back("Incomplete: " + std::to_string(t.pairs_examined) + " of " + std::to_string(t.pairs) + " pairs examined; the budget ran out.");

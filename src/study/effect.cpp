@@ -213,18 +213,18 @@ private:
     }
 };
 
-constexpr std::size_t most_named = 6;
+constexpr std::size_t most_in_list = 6;
 
 std::string some(std::vector<std::string> words, const std::string& one, const std::string& many) {
-    if (words.size() > most_named) {
-        const std::size_t more = words.size() - most_named + 1;
-        words.resize(most_named - 1);
+    if (words.size() > most_in_list) {
+        const std::size_t more = words.size() - most_in_list + 1;
+        words.resize(most_in_list - 1);
         words.push_back(plural(more, one, many));
     }
     return listed(words);
 }
 
-std::vector<std::string> names(const Compiled& c, const std::vector<std::string>& ids) {
+std::vector<std::string> element_names(const Compiled& c, const std::vector<std::string>& ids) {
     std::vector<std::string> list;
     for (const std::string& id : ids) list.push_back(name_of(c.elements[index_of(c.elements, id)]));
     return list;
@@ -250,12 +250,12 @@ std::string changes_text(const Compiled& c, const std::vector<Change>& changes) 
 
 std::string fault_text(const Compiled& c, const FaultGrowth& fault) {
     std::vector<std::string> parts;
-    if (!fault.trips.empty()) parts.push_back(some(names(c, fault.trips), "other device", "other devices") + (fault.trips.size() > 1 ? " trip" : " trips"));
+    if (!fault.trips.empty()) parts.push_back(some(element_names(c, fault.trips), "other device", "other devices") + (fault.trips.size() > 1 ? " trip" : " trips"));
     std::vector<std::string> dragged;
     for (const auto& [id, medium] : fault.zone)
         if (std::ranges::find(dragged, id) == dragged.end()) dragged.push_back(id);
-    if (!dragged.empty()) parts.push_back("dragged down: " + some(names(c, dragged), "other element", "other elements"));
-    if (!fault.emptied.empty()) parts.push_back("emptied by a leak: " + some(names(c, fault.emptied), "other store", "other stores"));
+    if (!dragged.empty()) parts.push_back("dragged down: " + some(element_names(c, dragged), "other element", "other elements"));
+    if (!fault.emptied.empty()) parts.push_back("emptied by a leak: " + some(element_names(c, fault.emptied), "other store", "other stores"));
     std::string text;
     for (const std::string& part : parts) text += (text.empty() ? "" : "; ") + part;
     return text;
@@ -282,7 +282,7 @@ std::string undone_text(const Compiled& c, const Undone& undone) {
         std::vector<std::string> ids;
         for (const ElementChange& e : undone.difference.elements) ids.push_back(e.id);
         for (const Operation& o : undone.difference.operation) parts.push_back(name_of(c.functions[index_of(c.functions, o.function)]) + (o.after == true ? " stays in operation" : o.after ? " stays out of operation" : " then unknown"));
-        if (!ids.empty()) parts.push_back(some(names(c, ids), "other element", "other elements") + " then otherwise");
+        if (!ids.empty()) parts.push_back(some(element_names(c, ids), "other element", "other elements") + " then otherwise");
     }
     return some(std::move(parts), "other thing", "other things");
 }

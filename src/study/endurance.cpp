@@ -27,7 +27,7 @@ using namespace detail;
 constexpr double infinite = std::numeric_limits<double>::infinity();
 
 /// How long it lasts at one end of what is known.
-struct Lasting {
+struct TimeLeft {
     double after = 0, total = 0;  ///< minutes
     bool reserve = true;
 };
@@ -37,7 +37,7 @@ public:
     Battery(const EnduranceOptions& o, double amp_hours) : o_(o), capacity_(amp_hours * o.derating.value_or(1)), charge_(o.charge.value_or(1)) {}
 
     /// Of the three phases.
-    Lasting lasting(const std::array<Current, 3>& currents, double Span::*end) const {
+    TimeLeft lasting(const std::array<Current, 3>& currents, double Span::*end) const {
         const double before = o_.shed_after_min.value_or(0), landing = o_.landing_min.value_or(0);
         const auto used = [&](std::size_t phase, double minutes) {
             return minutes > 0 ? minutes / full_minutes(currents[phase].amps.*end) + currents[phase].once_amp_minutes.*end / (capacity_ * 60) : 0;
@@ -61,9 +61,9 @@ private:
     double full_minutes(double amps) const { return std::isinf(amps) ? 0 : 60 * discharge_hours(capacity_, amps, o_.discharge); }
 };
 
-class Study {
+class EnduranceStudy {
 public:
-    Study(const Outcome& out, const EnduranceOptions& options) : out_(out), o_(options), c_(out.network().compiled()) {
+    EnduranceStudy(const Outcome& out, const EnduranceOptions& options) : out_(out), o_(options), c_(out.network().compiled()) {
         check();
         graphs_ = load_graphs(out_);
     }
@@ -142,7 +142,7 @@ private:
     /// Whether nothing is left unsaid that could make it shorter.
     bool sure() const { return o_.derating && o_.charge; }
 
-    Figure minutes(const Lasting& worst, const Lasting& best, double Lasting::*of, const std::array<Current, 3>& currents) const {
+    Figure minutes(const TimeLeft& worst, const TimeLeft& best, double TimeLeft::*of, const std::array<Current, 3>& currents) const {
         Figure f;
         const bool bounded = std::ranges::none_of(currents, [](const Current& c) { return std::isinf(c.amps.high); });
         if (sure() && bounded && std::isfinite(worst.*of)) f.low = tidy(worst.*of);
@@ -174,12 +174,12 @@ private:
         if (!b.in_use || !b.amp_hours || !(*b.amp_hours > 0)) return b;
         b.usable_amp_hours = tidy(*b.amp_hours * o_.derating.value_or(1) * o_.charge.value_or(1));
         const Battery cell(o_, *b.amp_hours);
-        const Lasting worst = cell.lasting(now, &Span::high), best = cell.lasting(now, &Span::low);
-        b.minutes = minutes(worst, best, &Lasting::total, now);
+        const TimeLeft worst = cell.lasting(now, &Span::high), best = cell.lasting(now, &Span::low);
+        b.minutes = minutes(worst, best, &TimeLeft::total, now);
         if (o_.landing_min && worst.reserve) b.reserve_kept = true;
         if (o_.landing_min && !best.reserve) b.reserve_kept = false;
         for (BatteryPhase& phase : b.phases)
-            if (phase.what == BatteryPhase::What::after_shedding) phase.minutes = minutes(worst, best, &Lasting::after, now);
+            if (phase.what == BatteryPhase::What::after_shedding) phase.minutes = minutes(worst, best, &TimeLeft::after, now);
         if (o_.required_min) {
             constexpr double rounding = 1e-9;
             if (b.minutes.low && *b.minutes.low >= *o_.required_min * (1 - rounding) && worst.reserve) b.passed = true;
@@ -203,7 +203,7 @@ private:
                 if (up.contains(battery)) above[e].insert(up.begin(), up.end());
             }
         }
-        const Lasting worst = cell.lasting(now, &Span::high), best = cell.lasting(now, &Span::low);
+        const TimeLeft worst = cell.lasting(now, &Span::high), best = cell.lasting(now, &Span::low);
         for (const auto& [e, up] : above) {
             std::set<std::uint32_t> without = shed;
             without.insert(e);
@@ -224,7 +224,7 @@ private:
             without.insert(index_of(c_.elements, line.id));
             std::array<Current, 3> then;
             const auto [low, high] = total(without, then);
-            line.total_min = minutes(low, high, &Lasting::total, then);
+            line.total_min = minutes(low, high, &TimeLeft::total, then);
         }
     }
 
@@ -313,7 +313,7 @@ private:
 
 }  // namespace
 
-Endurance endurance(const Outcome& outcome, const EnduranceOptions& options) { return Study(outcome, options).run(); }
+Endurance endurance(const Outcome& outcome, const EnduranceOptions& options) { return EnduranceStudy(outcome, options).run(); }
 
 Endurance endurance(const State& state, const EnduranceOptions& options) {
     State copy = state;

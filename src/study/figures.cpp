@@ -98,7 +98,7 @@ struct Sentence {
     const char* after;
 };
 
-std::vector<std::string> sentences(const Compiled& c, const Gaps& gaps, std::initializer_list<Sentence> list) {
+std::vector<std::string> gap_sentences(const Compiled& c, const Gaps& gaps, std::initializer_list<Sentence> list) {
     std::vector<std::string> texts;
     for (const Sentence& s : list)
         if (!(gaps.*s.of).empty()) texts.push_back(s.before + names(c, gaps.*s.of) + s.after);
@@ -118,7 +118,7 @@ std::string discharge_text(const Discharge& law) {
 }
 
 std::vector<std::string> missing_texts(const Compiled& c, const Gaps& gaps) {
-    return sentences(c, gaps, {
+    return gap_sentences(c, gaps, {
         {&Gaps::loads, "No load is given in this condition for ", "; what they draw comes on top."},
         {&Gaps::efficiencies, "No efficiency is given for ", "; more than the output is taken, and how much is not known."},
         {&Gaps::volts, "No voltage is known at ", "; amperes and watts there cannot be converted."},
@@ -129,7 +129,7 @@ std::vector<std::string> missing_texts(const Compiled& c, const Gaps& gaps) {
 }
 
 std::vector<std::string> assumed_texts(const Compiled& c, const Gaps& gaps) {
-    return sentences(c, gaps, {
+    return gap_sentences(c, gaps, {
         {&Gaps::power_factors, "Power factor 1, as none is given: ", "."},
         {&Gaps::floating, "Beside another source a battery carries no load: ", "."},
         {&Gaps::several_ports, "All the load is put on one of several power ports: ", "."},

@@ -17,9 +17,9 @@ namespace fedfrom::detail {
 namespace {
 
 /// The order in which a walk down from the function meets what may happen; what happens to one element stands together.
-class Walk {
+class WalkDown {
 public:
-    Walk(const Compiled& c, const std::vector<std::vector<Write>>& writes, const std::vector<std::uint32_t>& element_of)
+    WalkDown(const Compiled& c, const std::vector<std::vector<Write>>& writes, const std::vector<std::uint32_t>& element_of)
         : c_(c), element_of_(element_of), seen_(c.program.variables(), false), placed_(writes.size(), false), written_by_(c.memory_end), behind_(c.memory_end) {
         for (std::uint32_t i = 0; i < writes.size(); ++i)
             for (const Write& w : writes[i]) written_by_[w.variable].push_back(i);
@@ -74,10 +74,10 @@ private:
 };
 
 /// Of a failure its element; none for what happens to several.
-std::uint32_t element_of(const Compiled& c, const std::vector<Event>& events) { return events.size() == 1 ? c.failures[events.front().index].element : none; }
+std::uint32_t element_of_failure(const Compiled& c, const std::vector<Event>& events) { return events.size() == 1 ? c.failures[events.front().index].element : none; }
 
 /// What settling at once may cost before it is left: a second or two.
-Budget part_of(Budget budget) {
+Budget part_of_budget(Budget budget) {
     budget.nodes /= 8;
     budget.steps /= 64;
     return budget;
@@ -95,10 +95,10 @@ public:
           plan_(before.network().compiled(), {function}, !spreading.empty() || faults_in(before.state(), {}), false), sweeper_(plan_, before.state().memory()),
           place_(static_cast<std::uint32_t>(std::ranges::find(plan_.judged, function) - plan_.judged.begin())) {
         const Compiled& c = before.network().compiled();
-        for (const auto& events : happenings) elements_.push_back(element_of(c, events));
+        for (const auto& events : happenings) elements_.push_back(element_of_failure(c, events));
         for (const std::uint32_t i : spreading) spreads_[i] = true;
         // What spreads stands on top: below it the cases have little in common.
-        Order order = Walk(c, writes_, elements_).order(plan_.judged);
+        Order order = WalkDown(c, writes_, elements_).order(plan_.judged);
         std::stable_partition(order.begin(), order.end(), [&](std::uint32_t i) { return spreads_[i]; });
         found_ = std::make_unique<OrderedDiagram>(OrderedDiagram{std::move(order), Diagrams(static_cast<std::uint32_t>(happenings.size()), budget), {}});
         level_ = positions(found_->order);
@@ -208,7 +208,7 @@ GoalDiagram goal_diagram(const Outcome& before, std::uint32_t function, Level be
         return found;
     }
     try {
-        settle_at_once(found, before, function, below, happenings, spreading, counting, part_of(budget), working);
+        settle_at_once(found, before, function, below, happenings, spreading, counting, part_of_budget(budget), working);
         found.by = spreading.empty() ? "By settling every combination at once: none of the failures considered spreads."
                                      : "By settling every combination at once in which at most one of the failures spreads.";
         if (!found.complete()) found.why_open = spreading.empty() ? "in some combination something never comes to rest" : reason;

@@ -53,9 +53,9 @@ private:
 };
 
 /// The program under one demand.
-class Reading {
+class FormulaReading {
 public:
-    Reading(const Program& p, Builder& builder, std::vector<Term> inputs, const Cone& cone) : p_(p), b_(builder), at_(std::move(inputs)), cone_(cone) {
+    FormulaReading(const Program& p, Builder& builder, std::vector<Term> inputs, const Cone& cone) : p_(p), b_(builder), at_(std::move(inputs)), cone_(cone) {
         at_.resize(p_.variables(), Formula::never);
         for (const Component& component : p_.components) {
             if (component.first >= p_.logic_end) break;
@@ -121,7 +121,7 @@ std::vector<Term> memory_of(const State& state, const Happenings& happenings, Bu
     return at;
 }
 
-void apply(std::vector<Term>& memory, const Compiled& c, const DemandInfo& demand) {
+void apply_demand(std::vector<Term>& memory, const Compiled& c, const DemandInfo& demand) {
     const auto constant = [](bool on) { return on ? Formula::always : Formula::never; };
     for (const HandSetting& s : demand.set)
         for (std::uint32_t p = 0; p < c.elements[s.element].positions.size(); ++p) memory[c.elements[s.element].at_hand + p] = constant(p == s.position);
@@ -250,7 +250,7 @@ Formula goal_formula(const Outcome& before, std::uint32_t function, Level below,
     Builder b(static_cast<std::uint32_t>(happenings.size()));
     const std::vector<std::uint32_t> needed = with_those_read(c, function);
     const Cone cone = cone_of(c, needed, false);
-    std::map<std::uint32_t, Reading> readings;  // by demand
+    std::map<std::uint32_t, FormulaReading> readings;  // by demand
     std::vector<std::pair<Variable, Term>> levels;
     Term top = Formula::never;
     for (const std::uint32_t f : c.judging_order) {
@@ -259,7 +259,7 @@ Formula goal_formula(const Outcome& before, std::uint32_t function, Level below,
         auto reading = readings.find(info.demand);
         if (reading == readings.end()) {
             std::vector<Term> memory = memory_of(before.state(), happenings, b, working);
-            apply(memory, c, c.demands[info.demand]);
+            apply_demand(memory, c, c.demands[info.demand]);
             reading = readings.try_emplace(info.demand, c.program, b, std::move(memory), cone).first;
         }
         for (const auto& [variable, level] : levels) reading->second.put(variable, level);

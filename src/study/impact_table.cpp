@@ -16,14 +16,14 @@ namespace {
 using namespace detail;
 
 /// What to sort by, worst first.
-auto harm(const Impact& i) {
+auto impact_harm(const Impact& i) {
     const auto most = [](std::size_t n) { return -static_cast<std::int64_t>(n); };
     return std::tuple(i.cause == Impact::Cause::combination ? i.fails.size() : 1, i.worst ? -static_cast<int>(*i.worst) : 1, most(i.lost + i.unknown), most(i.degraded), i.id, i.mode, i.cause);
 }
 
-class Examiner {
+class ImpactExaminer {
 public:
-    Examiner(State from, const ImpactOptions& options) : state_(std::move(from)), before_(settle(state_)), c_(state_.network().compiled()) {
+    ImpactExaminer(State from, const ImpactOptions& options) : state_(std::move(from)), before_(settle(state_)), c_(state_.network().compiled()) {
         for (const std::string& goal : options.goals) goals_.push_back(state_.network().function(goal).index);
         for (std::uint32_t f = 0; options.goals.empty() && f < c_.functions.size(); ++f) goals_.push_back(f);
         std::ranges::sort(goals_);
@@ -39,7 +39,7 @@ public:
             else table.rows.push_back(std::move(cause));
         }
         if (options.order > 1) combine(table, options.order);
-        std::ranges::stable_sort(table.rows, [](const Impact& a, const Impact& b) { return harm(a) < harm(b); });
+        std::ranges::stable_sort(table.rows, [](const Impact& a, const Impact& b) { return impact_harm(a) < impact_harm(b); });
         for (const std::uint32_t f : in_group_order(c_)) {
             const std::string& id = *c_.functions[f].id;
             const auto changes = [&](const Impact& row) { return std::ranges::find(row.changes, id, &Change::function) != row.changes.end(); };
@@ -110,7 +110,7 @@ private:
     FailureRef failure(const Event& e) const { return {.element = *c_.elements[c_.failures[e.index].element].id, .mode = c_.failures[e.index].mode}; }
 };
 
-std::string called(const Impact& i, const Network& net) {
+std::string cause_called(const Impact& i, const Network& net) {
     if (i.cause == Impact::Cause::combination) {
         std::string text;
         for (const FailureRef& f : i.fails) text += (text.empty() ? "" : " + ") + detail::called(net.compiled(), f);
@@ -136,7 +136,7 @@ constexpr std::size_t most_in_title = 3;
 
 ImpactTable impact_table(const State& from, const ImpactOptions& options) {
     if (options.order < 1 || options.order > 3) throw NotPossible("`order` is 1, 2 or 3 failures at once, not " + std::to_string(options.order) + ".");
-    return Examiner(from, options).run(options);
+    return ImpactExaminer(from, options).run(options);
 }
 
 ImpactTable impact_table(const Network& net, const ImpactOptions& options) { return impact_table(running_state(net), options); }
@@ -154,7 +154,7 @@ Table table(const ImpactTable& impacts) {
     for (const std::string& id : impacts.functions) t.columns.push_back({detail::name_of(net.compiled().functions[net.function(id).index])});
     t.columns.push_back({"Elements off supply"});
     for (const Impact& row : impacts.rows) {
-        std::vector<Cell> cells{called(row, net), row.worst ? Cell(name_of(*row.worst)) : Cell()};
+        std::vector<Cell> cells{cause_called(row, net), row.worst ? Cell(name_of(*row.worst)) : Cell()};
         for (const std::string& id : impacts.functions) {
             const auto change = std::ranges::find(row.changes, id, &Change::function);
             if (change == row.changes.end()) cells.emplace_back();

@@ -60,11 +60,11 @@ LoadFigures figures_of(const Power& p, std::optional<double> volts) {
     return {figure_of(amps_of(p, volts)), figure_of(watts_of(p, volts)), figure_of(volt_amperes_of(p, volts))};
 }
 
-LoadFigures joined(const LoadFigures& a, const LoadFigures& b) {
+LoadFigures figures_joined(const LoadFigures& a, const LoadFigures& b) {
     return {detail::joined(a.amps, b.amps), detail::joined(a.watts, b.watts), detail::joined(a.volt_amperes, b.volt_amperes)};
 }
 
-const Figure& in_unit(const LoadFigures& f, std::string_view unit) { return unit == "amps" ? f.amps : unit == "watts" ? f.watts : f.volt_amperes; }
+const Figure& figure_in_unit(const LoadFigures& f, std::string_view unit) { return unit == "amps" ? f.amps : unit == "watts" ? f.watts : f.volt_amperes; }
 
 void rate(LoadLine& line, const Element& element) {
     for (const std::string_view unit : {"amps", "volt_amperes", "watts"}) {
@@ -75,7 +75,7 @@ void rate(LoadLine& line, const Element& element) {
         break;
     }
     if (!line.rating) return;
-    const Figure& load = in_unit(line.continuous, line.rating_unit);
+    const Figure& load = figure_in_unit(line.continuous, line.rating_unit);
     if (load.high) line.margin.low = tidy(*line.rating - *load.high);
     line.margin.high = tidy(*line.rating - load.low.value_or(0));
     constexpr double rounding = 1 + 1e-9;  // the sum of what fills a rating exactly does not overload it
@@ -169,9 +169,9 @@ private:
             all = std::move(line);
             return;
         }
-        all->continuous = joined(all->continuous, line.continuous);
-        all->five_minutes = joined(all->five_minutes, line.five_minutes);
-        all->five_seconds = joined(all->five_seconds, line.five_seconds);
+        all->continuous = figures_joined(all->continuous, line.continuous);
+        all->five_minutes = figures_joined(all->five_minutes, line.five_minutes);
+        all->five_seconds = figures_joined(all->five_seconds, line.five_seconds);
         all->inrush_amps = detail::joined(all->inrush_amps, line.inrush_amps);
         if (all->volts != line.volts) all->volts.reset();
     }
@@ -182,13 +182,13 @@ private:
             const std::string unit = line.rating_unit == "amps" ? " A" : line.rating_unit == "watts" ? " W" : " VA";
             const auto found = [&](LoadFinding::What what, std::string words) { s.findings.push_back({what, line.id, line.name + ": " + std::move(words)}); };
             const std::string rating = line.rating ? number_text(*line.rating) + unit : "";
-            const Figure continuous = line.rating ? in_unit(line.continuous, line.rating_unit) : Figure{};
+            const Figure continuous = line.rating ? figure_in_unit(line.continuous, line.rating_unit) : Figure{};
             if (line.overload == Overload::yes) found(LoadFinding::What::overload, text(continuous) + unit + " continuous on a rating of " + rating + ".");
             if (line.overload == Overload::possible) found(LoadFinding::What::possible_overload, "the continuous load is " + text(continuous) + (continuous.low || continuous.high ? unit : "") + ", the rating " + rating + ".");
             if (line.rating && line.overload != Overload::yes) {
-                const auto above = [&](const LoadFigures& f) { return in_unit(f, line.rating_unit).low.value_or(0) > *line.rating * (1 + 1e-9); };
-                if (above(line.five_minutes)) found(LoadFinding::What::short_overload, text(in_unit(line.five_minutes, line.rating_unit)) + unit + " over five minutes on a rating of " + rating + ".");
-                else if (above(line.five_seconds)) found(LoadFinding::What::short_overload, text(in_unit(line.five_seconds, line.rating_unit)) + unit + " over five seconds on a rating of " + rating + ".");
+                const auto above = [&](const LoadFigures& f) { return figure_in_unit(f, line.rating_unit).low.value_or(0) > *line.rating * (1 + 1e-9); };
+                if (above(line.five_minutes)) found(LoadFinding::What::short_overload, text(figure_in_unit(line.five_minutes, line.rating_unit)) + unit + " over five minutes on a rating of " + rating + ".");
+                else if (above(line.five_seconds)) found(LoadFinding::What::short_overload, text(figure_in_unit(line.five_seconds, line.rating_unit)) + unit + " over five seconds on a rating of " + rating + ".");
             }
             const bool rotating = is_machine(element) && !row(element.kind).source;
             if (rotating && line.rating && line.overload != Overload::yes && continuous.high.value_or(continuous.low.value_or(0)) > 0.8 * *line.rating * (1 + 1e-9))

@@ -20,13 +20,13 @@ std::vector<Caption> sheet_captions(const LoadSheet& s) {
 
 std::string unit_of(const LoadLine& line) { return line.rating_unit == "amps" ? " A" : line.rating_unit == "watts" ? " W" : " VA"; }
 
-Mark mark_of(const LoadLine& line) { return line.overload == Overload::yes ? Mark::exceeded : line.overload == Overload::possible ? Mark::unknown : Mark::none; }
+Mark overload_mark(const LoadLine& line) { return line.overload == Overload::yes ? Mark::exceeded : line.overload == Overload::possible ? Mark::unknown : Mark::none; }
 
 Cell rating_of(const LoadLine& line) { return line.rating ? Cell(number_text(*line.rating) + unit_of(line)) : Cell("none given"); }
 
 Cell margin_of(const LoadLine& line) {
     if (!line.rating) return {};
-    return {text(line.margin) + (line.margin.low || line.margin.high ? unit_of(line) : ""), mark_of(line)};
+    return {text(line.margin) + (line.margin.low || line.margin.high ? unit_of(line) : ""), overload_mark(line)};
 }
 
 bool reactive(const std::vector<const LoadLine*>& lines) {

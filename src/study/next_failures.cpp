@@ -27,9 +27,9 @@ bool makes_worse(const Compiled& c, const Impact& row) {
     return std::ranges::any_of(row.changes, [&](const Change& change) { return worsens(c, change); });
 }
 
-class Comparison {
+class AgainstClean {
 public:
-    Comparison(const ImpactTable& clean) : clean_(clean), c_(clean.before.network().compiled()) {
+    AgainstClean(const ImpactTable& clean) : clean_(clean), c_(clean.before.network().compiled()) {
         for (const Impact& row : clean.rows) alone_.emplace(key(row), &row);
     }
 
@@ -59,7 +59,7 @@ private:
     std::map<std::tuple<const Impact::Cause&, const std::string&, const std::string&>, const Impact*> alone_;
 };
 
-auto harm(const NextFailure& f) {
+auto failure_harm(const NextFailure& f) {
     const auto most = [](std::size_t n) { return -static_cast<std::int64_t>(n); };
     return std::tuple(f.worst ? -static_cast<int>(*f.worst) : 1, most(f.now.lost + f.now.unknown), most(f.now.degraded), f.now.id, f.now.mode, f.now.cause);
 }
@@ -72,10 +72,10 @@ NextFailures next_failures_against(const State& from, const ImpactTable& clean, 
     const Compiled& c = next.before.network().compiled();
     for (Change& change : worse(next.clean, next.before))
         if (options.goals.empty() || std::ranges::find(options.goals, change.function) != options.goals.end()) next.changes.push_back(std::move(change));
-    const Comparison comparison(clean);
+    const AgainstClean comparison(clean);
     for (const Impact& row : now.rows)
         if (makes_worse(c, row)) next.rows.push_back(comparison.compare(row));
-    std::ranges::stable_sort(next.rows, [](const NextFailure& a, const NextFailure& b) { return harm(a) < harm(b); });
+    std::ranges::stable_sort(next.rows, [](const NextFailure& a, const NextFailure& b) { return failure_harm(a) < failure_harm(b); });
     if (!options.sources) return next;
     std::vector<std::uint32_t> goals;
     for (const std::uint32_t f : in_group_order(c))

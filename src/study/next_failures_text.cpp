@@ -24,7 +24,7 @@ std::vector<Caption> captions_of(const NextFailures& next) {
 
 constexpr std::size_t most_sets_named = 3;
 
-std::string set_text(const Compiled& c, const std::vector<std::string>& set) {
+std::string named_set(const Compiled& c, const std::vector<std::string>& set) {
     std::vector<std::string> names;
     for (const std::string& id : set) names.push_back(name_of(c.elements[index_of(c.elements, id)]));
     return listed(names);
@@ -53,13 +53,13 @@ std::string taken_text(const Compiled& c, std::vector<Taken> taken) {
 }
 
 /// A row by its cause; causes that do the same share one.
-struct Row {
+struct CauseRow {
     std::string cause{};
     std::vector<Cell> cells{};
 };
 
-void append(Table& t, const std::vector<Row>& rows) {
-    for (const Row& row : rows) {
+void append(Table& t, const std::vector<CauseRow>& rows) {
+    for (const CauseRow& row : rows) {
         const auto same = std::ranges::find_if(t.rows, [&](const std::vector<Cell>& r) { return std::equal(r.begin() + 1, r.end(), row.cells.begin(), row.cells.end()); });
         if (same != t.rows.end()) {
             auto& causes = std::get<std::string>(same->front().value);
@@ -78,9 +78,9 @@ Cell count_cell(const SourceCount& n, Mark mark) {
     return Cell(std::to_string(n.count), mark);
 }
 
-std::string sets_text(const Compiled& c, const SourceCount& n) {
+std::string named_sets(const Compiled& c, const SourceCount& n) {
     std::string text;
-    for (std::size_t i = 0; i < n.sets.size() && i < most_sets_named; ++i) text += (i ? "; or " : "") + set_text(c, n.sets[i]);
+    for (std::size_t i = 0; i < n.sets.size() && i < most_sets_named; ++i) text += (i ? "; or " : "") + named_set(c, n.sets[i]);
     if (n.sets.size() > most_sets_named) text += "; and " + plural(n.sets.size() - most_sets_named, "other set", "other sets");
     return text;
 }
@@ -103,7 +103,7 @@ Table exposed_table(const NextFailures& next) {
     for (const NextFailure& f : next.rows)
         if (!f.exposed.empty()) rows.push_back(&f);
     std::ranges::stable_sort(rows, [](const NextFailure* a, const NextFailure* b) { return a->exposed_worst > b->exposed_worst; });
-    std::vector<Row> lines;
+    std::vector<CauseRow> lines;
     for (const NextFailure* f : rows) {
         std::vector<Taken> taken;
         for (const Exposed& e : f->exposed) taken.push_back({e.function, e.after, e.mode_after});
@@ -127,7 +127,7 @@ Table sources_table(const NextFailures& next) {
         budget |= !s.now.exact || !s.clean.exact;
         const FunctionInfo& f = c.functions[index_of(c.functions, s.function)];
         const Judgement& judged = next.before.judged()[index_of(c.functions, s.function)];
-        std::string taken = sets_text(c, s.now);
+        std::string taken = named_sets(c, s.now);
         if (s.now.count == 0) taken = "already " + std::string(word_of(judged.level));
         t.rows.push_back({name_of(f), count_cell(s.now, mark), count_cell(s.clean, Mark::none), taken});
     }
@@ -142,7 +142,7 @@ Table remaining_table(const NextFailures& next) {
     const bool some = std::ranges::any_of(next.rows, [](const NextFailure& f) { return !f.exposed.empty(); });
     Table t{.title = some ? "Failures that hurt no more than on the clean aircraft" : "Next failures by harm", .captions = captions_of(next),
             .columns = {{"Next failure"}, {"Severity"}, {"Takes"}}};
-    std::vector<Row> lines;
+    std::vector<CauseRow> lines;
     for (const NextFailure& f : next.rows) {
         if (!f.exposed.empty()) continue;
         std::vector<Taken> taken;

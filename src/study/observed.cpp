@@ -15,9 +15,9 @@ namespace {
 
 constexpr char mark = '~';  // no author's id begins so, and it sorts behind all of them
 
-class Writer {
+class LargerModelWriter {
 public:
-    explicit Writer(const State& settled) : settled_(settled), net_(settled.network()), c_(net_.compiled()), model_(c_.model) {}
+    explicit LargerModelWriter(const State& settled) : settled_(settled), net_(settled.network()), c_(net_.compiled()), model_(c_.model) {}
 
     void add(const Observation& o, std::size_t place) {
         examine(net_, o.when);
@@ -158,15 +158,15 @@ void examine(const Network& net, const Demand& when) {
 }
 
 Observed::Observed(const State& settled, const std::vector<Observation>& observations) : state_(settled) {
-    Writer writer(settled);
+    LargerModelWriter writer(settled);
     for (std::size_t i = 0; i < observations.size(); ++i) writer.add(observations[i], i);
     const Network larger = Network::of_valid(writer.finish(observations.size()));
     state_ = carried(settled, larger, writer.copy_of());
     for (std::size_t i = 0; i < observations.size(); ++i) {
-        seen_.push_back(larger.function(Writer::seen_id(i)));
-        all_but_.push_back(larger.function(Writer::goal_id(i)));
+        seen_.push_back(larger.function(LargerModelWriter::seen_id(i)));
+        all_but_.push_back(larger.function(LargerModelWriter::goal_id(i)));
     }
-    all_ = larger.function(Writer::goal_id(observations.size()));
+    all_ = larger.function(LargerModelWriter::goal_id(observations.size()));
 }
 
 std::optional<bool> Observed::predicts(const Outcome& out, std::size_t observation) const {

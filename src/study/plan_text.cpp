@@ -13,15 +13,15 @@ namespace {
 using namespace detail;
 using Combine = Quantity::Combine;
 
-const std::string& name_of(const PlannedQuantity& q) { return q.name.empty() ? q.quantity : q.name; }
-const std::string& name_of(const FunctionLine& f) { return f.name.empty() ? f.id : f.name; }
+const std::string& shown_name(const PlannedQuantity& q) { return q.name.empty() ? q.quantity : q.name; }
+const std::string& shown_name(const FunctionLine& f) { return f.name.empty() ? f.id : f.name; }
 
 std::string function_name(const Plan& p, const std::string& id) {
     const Compiled& c = p.outcome.network().compiled();
     return detail::name_of(c.functions[index_of(c.functions, id)]);
 }
 
-std::string rounded(double value) { return number_text(std::round(value * 1000) / 1000); }
+std::string to_thousandths(double value) { return number_text(std::round(value * 1000) / 1000); }
 
 /// Required is rounded up, margins down: no runway gets longer by rounding.
 double up(double distance) { return std::ceil(distance - 1e-6); }
@@ -30,7 +30,7 @@ double down(double distance) { return std::floor(distance + 1e-6); }
 std::string metres_and_feet(double metres) { return number_text(std::round(metres)) + " m (" + number_text(std::round(metres / metres_a_foot)) + " ft)"; }
 
 std::string amount(const PlannedQuantity& q, double value) {
-    const std::string text = rounded(value);
+    const std::string text = to_thousandths(value);
     if (q.unit == "factor") return "factor " + text;
     return (q.combine == Combine::add && value > 0 ? "+" : "") + text + (q.unit.empty() ? "" : " " + q.unit);
 }
@@ -58,7 +58,7 @@ std::string rules_text(const Plan& p, const PlannedQuantity& q) {
     return listed(words);
 }
 
-std::string value_text(const PlannedQuantity& q) {
+std::string quantity_text(const PlannedQuantity& q) {
     if (!q.unknown.empty()) return "not known";
     return q.value ? amount(q, *q.value) : "no effect";
 }
@@ -96,7 +96,7 @@ Table card_table(const Plan& p) {
             if (!f.demand.empty()) how += (how.empty() ? "" : ", ") + f.demand;
             std::string crew;
             for (const std::string& note : notes) crew += (crew.empty() ? "" : "; ") + note;
-            t.rows.push_back({std::exchange(heading, {}), name_of(f), level_cell(f.level, f.mode_name), how, crew});
+            t.rows.push_back({std::exchange(heading, {}), shown_name(f), level_cell(f.level, f.mode_name), how, crew});
         }
     }
     t.footnotes.push_back(p.options.card.empty() ? "Each group that has a function with an effect on a quantity." : "Groups and functions stand under the headings asked for.");
@@ -106,7 +106,7 @@ Table card_table(const Plan& p) {
 Table effects_table(const Plan& p) {
     Table t{.title = "Effects", .captions = captions(p.outcome), .columns = {{"Quantity"}, {"Unit"}, {"Effect"}, {"Function"}, {"Mode"}, {"Root causes"}, {"Counted"}}, .rows = {}, .footnotes = {}};
     for (const PlannedQuantity& q : p.quantities)
-        for (const PlannedEffect& e : q.effects) t.rows.push_back({name_of(q), q.unit, e.value, function_name(p, e.function), e.mode_name, roots_text(e), counted_text(p, e)});
+        for (const PlannedEffect& e : q.effects) t.rows.push_back({shown_name(q), q.unit, e.value, function_name(p, e.function), e.mode_name, roots_text(e), counted_text(p, e)});
     return t;
 }
 
@@ -116,7 +116,7 @@ Table quantities_table(const Plan& p) {
         const auto number = [](std::optional<double> value) { return value ? Cell(std::round(*value * 1000) / 1000) : Cell(); };
         std::string because;
         for (const std::string& sentence : q.unknown) because += (because.empty() ? "" : " ") + sentence;
-        t.rows.push_back({name_of(q), q.unit, combination(q), number(q.effects_alone), rules_text(p, q), q.unknown.empty() ? number(q.value) : Cell(Mark::unknown), because});
+        t.rows.push_back({shown_name(q), q.unit, combination(q), number(q.effects_alone), rules_text(p, q), q.unknown.empty() ? number(q.value) : Cell(Mark::unknown), because});
     }
     t.footnotes.push_back("A rule that holds replaces the effects; of several the greatest. Of effects with a root cause in common the greatest counts, where they count once.");
     return t;
@@ -145,7 +145,7 @@ void append_landing(std::string& out, const Plan& p) {
     if (!d.actual_m) append_wrapped(out, "  ", "With these effects the actual distance is not known, and no operating factor can be applied to it.", 4);
     for (const LandingLine& l : d.lines) {
         const bool actual = &l == &d.lines.front();
-        std::string text = l.rule.name + (actual ? "" : " (factor " + rounded(l.rule.factor) + ")") + ": " + number_text(up(l.required_m)) + " m (" + number_text(up(l.required_ft)) + " ft)";
+        std::string text = l.rule.name + (actual ? "" : " (factor " + to_thousandths(l.rule.factor) + ")") + ": " + number_text(up(l.required_m)) + " m (" + number_text(up(l.required_ft)) + " ft)";
         if (l.margin_m) text += "; " + margin_text(l);
         if (!l.rule.source.empty()) text += ". " + l.rule.source;
         append_wrapped(out, "  ", with_stop(text), 4);
@@ -154,7 +154,7 @@ void append_landing(std::string& out, const Plan& p) {
 }
 
 void append_quantity(std::string& out, const Plan& p, const PlannedQuantity& q) {
-    append_wrapped(out, "\n", name_of(q) + ": " + value_text(q) + "; effects are " + combination(q), 2);
+    append_wrapped(out, "\n", shown_name(q) + ": " + quantity_text(q) + "; effects are " + combination(q), 2);
     for (const PlannedEffect& e : q.effects)
         append_wrapped(out, "  ", amount(q, e.value) + "  " + function_name(p, e.function) + ": " + e.mode_name + ", by " + roots_text(e) + (e.counted ? "" : "; not counted, one root cause with " + function_name(p, e.instead)) + ".", 4);
     if (!q.rules.empty()) append_wrapped(out, "  ", "In place of them" + (q.effects_alone ? ", which alone come to " + amount(q, *q.effects_alone) : std::string()) + ": " + with_stop(rules_text(p, q)), 4);
@@ -176,7 +176,7 @@ std::string text(const Plan& p) {
     for (const CardLine& line : p.card) {
         std::string heading = line.heading;
         append_wrapped(out, "\n", heading, 0);
-        for (const FunctionLine& f : line.functions) append_wrapped(out, "  ", name_of(f) + " - " + with_stop(line_text(p, f)), 4);
+        for (const FunctionLine& f : line.functions) append_wrapped(out, "  ", shown_name(f) + " - " + with_stop(line_text(p, f)), 4);
     }
     for (const PlannedQuantity& q : p.quantities) append_quantity(out, p, q);
     if (p.landing) append_landing(out, p);

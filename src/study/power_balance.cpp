@@ -25,7 +25,7 @@ using namespace detail;
 using Members = std::vector<std::uint32_t>;
 
 /// A group in all the worlds in which it stands together.
-struct Standing {
+struct GroupStanding {
     Figure demand{}, capacity{};
     std::string_view unit{};
     std::size_t worlds = 0, overloaded = 0;
@@ -42,8 +42,8 @@ struct Standing {
 };
 
 struct Standings {
-    std::map<Members, Standing> groups{};
-    std::map<Members, Standing> by_share{};  ///< single sources above their rating as they share by rating, in some world
+    std::map<Members, GroupStanding> groups{};
+    std::map<Members, GroupStanding> by_share{};  ///< single sources above their rating as they share by rating, in some world
 };
 
 /// Those that hold no other of them: with the part of a group that is overloaded gone, the rest may stand.
@@ -59,9 +59,9 @@ bool in_any(const std::vector<Members>& groups, std::uint32_t source) {
     return std::ranges::any_of(groups, [&](const Members& group) { return std::ranges::binary_search(group, source); });
 }
 
-class Study {
+class BalanceStudy {
 public:
-    Study(const Outcome& out, const PowerBalanceOptions& options) : c_(out.network().compiled()), b_{.before = out, .after = out, .options = options} {
+    BalanceStudy(const Outcome& out, const PowerBalanceOptions& options) : c_(out.network().compiled()), b_{.before = out, .after = out, .options = options} {
         check_condition(out.network(), options.condition);
         if (!(options.times_rating > 0) || !std::isfinite(options.times_rating)) throw NotPossible("`times_rating` is above 0: 1 is the rating, 1.5 half as much again.");
     }
@@ -150,7 +150,7 @@ private:
         return above_rating_by_share(with_batteries, LoadFlow(with_batteries, b_.options.condition), groups, b_.options);
     }
 
-    Overloading overloading(const Members& members, const Standing& s) const {
+    Overloading overloading(const Members& members, const GroupStanding& s) const {
         Overloading o{.sources = {}, .names = {}, .demand = s.demand, .capacity = s.capacity, .unit = std::string(s.unit)};
         for (const std::uint32_t e : members) {
             o.sources.push_back(*c_.elements[e].id);
@@ -210,7 +210,7 @@ private:
 
 }  // namespace
 
-PowerBalance power_balance(const Outcome& outcome, const PowerBalanceOptions& options) { return Study(outcome, options).run(); }
+PowerBalance power_balance(const Outcome& outcome, const PowerBalanceOptions& options) { return BalanceStudy(outcome, options).run(); }
 
 PowerBalance power_balance(const State& state, const PowerBalanceOptions& options) {
     State copy = state;

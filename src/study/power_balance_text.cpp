@@ -79,7 +79,7 @@ std::string worse_text(const Compiled& c, const BalanceRound& round) {
     return worse.size() > most ? plural(worse.size(), "function", "functions") : changes_text(c, worse);
 }
 
-Table groups_table(const PowerBalance& b) {
+Table overloads_table(const PowerBalance& b) {
     const Compiled& c = b.before.network().compiled();
     Table t{.title = "Power balance", .captions = sheet_captions(b), .columns = {{"Round"}, {"Sources"}, {"Load on them"}, {"They give"}, {"Then"}, {"Without their voltage, worse"}}, .rows = {}, .footnotes = {}};
     for (std::size_t i = 0; i < b.rounds.size(); ++i) {
@@ -103,7 +103,7 @@ Table groups_table(const PowerBalance& b) {
 }  // namespace
 
 std::vector<Table> tables(const PowerBalance& b) {
-    std::vector<Table> all{groups_table(b), functions_table(b.before, b.difference, "Functions that stand otherwise in the end"), elements_table(b.before, b.difference, "Elements that stand otherwise in the end")};
+    std::vector<Table> all{overloads_table(b), functions_table(b.before, b.difference, "Functions that stand otherwise in the end"), elements_table(b.before, b.difference, "Elements that stand otherwise in the end")};
     std::erase_if(all, [](const Table& t) { return t.rows.empty(); });
     for (Table& t : all) t.captions = all.front().captions;
     return all;

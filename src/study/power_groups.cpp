@@ -14,7 +14,7 @@ using Members = std::vector<std::uint32_t>;
 
 constexpr std::size_t most_groups = 1024;
 
-Members joined(const Members& a, const Members& b) {
+Members members_of_both(const Members& a, const Members& b) {
     Members all;
     std::ranges::set_union(a, b, std::back_inserter(all));
     return all;
@@ -47,7 +47,7 @@ std::map<Members, Draw> drawn_from(const LoadGraph& graph, const LoadFlow& flow,
         const bool converts = is_converter(*c.elements[e].element) && !graph.is_source(e);
         if (converts && part.members.size() == 1) {
             Members from;
-            for (const LoadGraph::Edge& edge : part.from) from = joined(from, graph.behind(edge.upstream));
+            for (const LoadGraph::Edge& edge : part.from) from = members_of_both(from, graph.behind(edge.upstream));
             add(from, flow.taken_by(e));
         } else {
             add(graph.behind(e), flow.own(e));
@@ -63,7 +63,7 @@ std::vector<Members> with_unions(std::vector<Members> sets, bool& complete) {
     for (std::size_t i = 1; i < sets.size(); ++i)
         for (std::size_t j = 0; j < i; ++j) {
             if (!overlap(sets[i], sets[j])) continue;
-            Members both = joined(sets[i], sets[j]);
+            Members both = members_of_both(sets[i], sets[j]);
             if (!known.insert(both).second) continue;
             if (sets.size() >= most_groups) {
                 complete = false;

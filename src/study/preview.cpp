@@ -26,7 +26,7 @@ std::set<std::string> live(const Outcome& out) {
     return ids;
 }
 
-std::vector<std::string> without(const std::set<std::string>& all, const std::set<std::string>& those) {
+std::vector<std::string> those_missing(const std::set<std::string>& all, const std::set<std::string>& those) {
     std::vector<std::string> rest;
     std::ranges::set_difference(all, those, std::back_inserter(rest));
     return rest;
@@ -49,7 +49,7 @@ Preview preview(const State& from, const Step& actions) {
     const Outcome after = settle(state);
     const std::set<std::string> was = live(before), is = live(after);
     return {.before = before, .after = after, .asked = actions, .effect = effect_of(before, after, taken, what_works(before).stored), .refused = std::move(refused),
-            .sources_dropped = without(was, is), .sources_taken = without(is, was)};
+            .sources_dropped = those_missing(was, is), .sources_taken = those_missing(is, was)};
 }
 
 Preview preview(const Network& net, const Step& actions) { return preview(running_state(net), actions); }

@@ -42,7 +42,7 @@ std::vector<Step> single_events(const Step& step) {
     return events;
 }
 
-constexpr std::size_t most_work = 100'000'000;  // variables evaluated, a fraction of a second
+constexpr std::size_t most_evaluated = 100'000'000;  // variables evaluated, a fraction of a second
 
 }  // namespace
 
@@ -56,7 +56,7 @@ std::optional<bool> order_matters(const Network& net, const Question& question) 
     State asked = after(net, events);
     if (events.size() == 1) events = single_events(events.front());
     if (events.size() < 2) return false;
-    const std::size_t most = std::min<std::size_t>(most_settles, most_work / net.compiled().program.variables() + 1);
+    const std::size_t most = std::min<std::size_t>(most_settles, most_evaluated / net.compiled().program.variables() + 1);
     if (events.size() > 11 || (events.size() << (events.size() - 1)) > most) return std::nullopt;
 
     Settler<One> settler(net.compiled());

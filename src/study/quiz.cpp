@@ -18,9 +18,9 @@ using namespace detail;
 constexpr int most_draws = 1'000;
 
 /// Sebastiano Vigna's splitmix64 (public domain): the same numbers on every machine.
-class Draw {
+class RandomDraw {
 public:
-    explicit Draw(std::uint64_t seed) : state_(seed) {}
+    explicit RandomDraw(std::uint64_t seed) : state_(seed) {}
     std::size_t below(std::size_t n) {
         std::uint64_t z = state_ += 0x9e3779b97f4a7c15;
         z = (z ^ (z >> 30)) * 0xbf58476d1ce4e5b9;
@@ -76,7 +76,7 @@ Set drawn(const State& settled, const QuizOptions& options) {
     const Compiled& c = settled.network().compiled();
     const Set pool = that_show(settled, failures_to_combine(settled, options.within));
     const auto count = static_cast<std::size_t>(options.failures);
-    Draw draw(options.seed);
+    RandomDraw draw(options.seed);
     for (int i = 0; i < most_draws && pool.size() >= count; ++i) {
         Set set;
         while (set.size() < count) {

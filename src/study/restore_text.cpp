@@ -80,7 +80,7 @@ Table goals_table(const Restore& r) {
     return t;
 }
 
-std::vector<std::string> names(const Compiled& c, const std::vector<Change>& changes) {
+std::vector<std::string> levels_named(const Compiled& c, const std::vector<Change>& changes) {
     std::vector<std::string> list;
     for (const Change& change : changes) {
         const std::string level = change.after == Level::degraded && !change.mode_name_after.empty() ? ": " + change.mode_name_after : " " + std::string(word_of(change.after));
@@ -95,7 +95,7 @@ Table sets_table(const Restore& r) {
             .columns = {{"With"}, {"Brings back"}, {"Also better"}, {"Worse"}, {"Powers a fault again"}, {"Then on stored energy alone"}, {"Taken back, what stays"}, {"Order"}}, .rows = {}, .footnotes = {}};
     if (r.options.next) t.columns.push_back({"Next single failures"});
     for (const RestoringSet& set : r.sets) {
-        std::vector<Cell> row{actions_of(r, set), listed(names(c, set.goals)), listed(names(c, besides(set))), worse_cell(c, set),
+        std::vector<Cell> row{actions_of(r, set), listed(levels_named(c, set.goals)), listed(levels_named(c, besides(set))), worse_cell(c, set),
                               fault_text(c, set.effect.fault).empty() ? Cell() : Cell(fault_text(c, set.effect.fault)),
                               stored_text(c, set.effect.stored), undone_text(c, set.effect.undone), order_text(set)};
         if (r.options.next) row.emplace_back(next_text(r, set));
@@ -118,8 +118,8 @@ void append_set(std::string& out, const Restore& r, std::size_t place) {
     const auto line = [&](std::string_view label, const std::string& words) {
         if (!words.empty()) append_wrapped(out, "    " + std::string(label) + ": ", with_stop(words), 8);
     };
-    line("Brings back", listed(names(c, set.goals)));
-    line("Also better", listed(names(c, besides(set))));
+    line("Brings back", listed(levels_named(c, set.goals)));
+    line("Also better", listed(levels_named(c, besides(set))));
     line("Worse", changes_text(c, set.effect.difference.worse));
     line("No longer known", changes_text(c, set.effect.difference.other));
     line("Powers a fault again", fault_text(c, set.effect.fault));
@@ -139,7 +139,7 @@ std::string text(const Restore& r) {
     append_wrapped(out, "What brings it back: ", r.before.network().model().name, 4);
     append_captions(out, captions(r.before));
     if (r.best_single && r.options.goals.empty())
-        append_wrapped(out, "Most of what is lost, by one action: ", actions_of(r, *r.best_single) + ": " + with_stop(listed(names(c, r.best_single->goals))), 4);
+        append_wrapped(out, "Most of what is lost, by one action: ", actions_of(r, *r.best_single) + ": " + with_stop(listed(levels_named(c, r.best_single->goals))), 4);
     for (std::size_t s = 0; s < r.sets.size(); ++s) append_set(out, r, s);
     out += '\n';
     std::vector<std::string> without;

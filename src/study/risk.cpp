@@ -25,9 +25,9 @@ namespace {
 
 using namespace detail;
 
-constexpr int most_at_once = 3;                  // of a sweep
-constexpr std::size_t most_sets_united = 1000;   // for the Fussell-Vesely importance
-constexpr double most_work = 2e8;                // nodes or combinations, and failures, times flights: some seconds
+constexpr int most_swept_at_once = 3;           // of a sweep
+constexpr std::size_t most_sets_united = 1000;  // for the Fussell-Vesely importance
+constexpr double most_flight_work = 2e8;        // nodes or combinations, and failures, times flights: some seconds
 
 /// Combinations of failures that take the function below the level, by their places, examined up to an order.
 struct Examined {
@@ -99,7 +99,7 @@ private:
         for (const std::uint32_t i : matter) {
             if (!is_failure(i) || !known(i)) continue;
             flights = std::lcm(flights, static_cast<std::uint64_t>(odds_.interval(i)));
-            if (static_cast<double>(flights) * (work_a_flight + static_cast<double>(failures_.size())) > most_work)
+            if (static_cast<double>(flights) * (work_a_flight + static_cast<double>(failures_.size())) > most_flight_work)
                 throw NotPossible("Averaging over the flights until all checks of hidden failures fall together again is too much work for `" + answer_.function + "`; give longer flights, or leave hidden failures out with `within`.");
         }
         answer_.flights = static_cast<int>(flights);
@@ -200,7 +200,7 @@ private:
     /// Of every flight, and their average: at the average probabilities they would be no bounds.
     void bound_by(const MinimalSets& sets) {
         constexpr double walks = 64;
-        if (answer_.flights * walks * static_cast<double>(sets.families.nodes(sets.family)) > most_work) return;
+        if (answer_.flights * walks * static_cast<double>(sets.families.nodes(sets.family)) > most_flight_work) return;
         answer_.rare_event = answer_.cut_set_bound = 0;
         for (int flight = 0; flight < answer_.flights; ++flight) {
             const std::vector<double> p = probabilities_on(flight, 0);
@@ -233,7 +233,7 @@ private:
 
     void by_settling(const std::string& reason) {
         if (!answer_.by.empty()) answer_.by += " ";
-        answer_.by += "By settling every combination of up to " + std::to_string(most_at_once) + " failures, since " + reason + "; what is not examined makes the interval.";
+        answer_.by += "By settling every combination of up to " + std::to_string(most_swept_at_once) + " failures, since " + reason + "; what is not examined makes the interval.";
         std::vector<std::uint32_t> matter(failures_.size());
         std::iota(matter.begin(), matter.end(), 0u);
         answer_.missing.clear();
@@ -261,7 +261,7 @@ private:
 
     /// Every combination of failures that may come on top of these events, in the same step.
     Examined examined(const std::vector<Event>& always, double seconds) const {
-        SweepOptions options{.order = most_at_once, .always = always, .goals = {{function_}}, .all = true, .threads = 0};
+        SweepOptions options{.order = most_swept_at_once, .always = always, .goals = {{function_}}, .all = true, .threads = 0};
         if (answer_.options.seconds > 0) options.seconds = std::max(seconds, 1e-9);
         for (const FailureHandle f : failures_) options.events.push_back(Event::fail(f));
         Examined found;
@@ -273,7 +273,7 @@ private:
         const SweepResult swept = Sweep(answer_.before.state(), options).run([&](const SweepHit& hit) {
             if (hit.level > answer_.options.below) found.taking.push_back(hit.events);
         });
-        found.order = swept.complete ? most_at_once : swept.complete_to;
+        found.order = swept.complete ? most_swept_at_once : swept.complete_to;
         std::erase_if(found.taking, [&](const auto& events) { return found.order < 3 && events[static_cast<std::size_t>(found.order)] != none; });
         return found;
     }

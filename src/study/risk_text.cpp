@@ -27,20 +27,20 @@ std::string objective_text(const Risk& r) {
     return what + (!r.meets ? "the interval does not decide" : *r.meets ? "within" : "beyond");
 }
 
-std::string cause_text(const CauseRisk& cause) {
+std::string common_cause_text(const CauseRisk& cause) {
     if (cause.zone) return "zone " + spaced(cause.id) + " lost as a whole";
     return cause.name.empty() ? spaced(cause.id) : cause.name;
 }
 
 std::string part_text(const Risk& r, const Compiled& c, const FailureRisk& part) {
-    return part.cause.empty() ? called(c, part.failure) : cause_text(*std::ranges::find(r.causes, part.cause, &CauseRisk::id));
+    return part.cause.empty() ? called(c, part.failure) : common_cause_text(*std::ranges::find(r.causes, part.cause, &CauseRisk::id));
 }
 
 /// Of the causes that take the function below alone, those with a probability, or those without.
 std::string causes_alone(const Risk& r, bool with_probability) {
     std::vector<std::string> words;
     for (const CauseRisk& cause : r.causes)
-        if (cause.alone && cause.probability.has_value() == with_probability) words.push_back(cause_text(cause));
+        if (cause.alone && cause.probability.has_value() == with_probability) words.push_back(common_cause_text(cause));
     return words.empty() ? std::string() : listed(words);
 }
 

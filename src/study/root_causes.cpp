@@ -13,7 +13,7 @@ namespace {
 
 using namespace detail;
 using Of = Consequence::Of;
-using Places = std::vector<std::size_t>;
+using RootPlaces = std::vector<std::size_t>;
 
 const Compiled& compiled(const RootCauses& r) { return r.outcome.network().compiled(); }
 
@@ -37,45 +37,45 @@ Consequence consequence_of(const Outcome& out, const Outcome& running, const Pli
 }
 
 /// The single causes where any is enough alone, else every smallest set.
-std::vector<Places> roots_of(const CauseSets& sets, const std::vector<RootCause>& causes) {
-    std::vector<Places> list;
+std::vector<RootPlaces> roots_of(const CauseSets& sets, const std::vector<RootCause>& causes) {
+    std::vector<RootPlaces> list;
     const bool single = !sets.sets.empty() && sets.sets.front().size() == 1;
     for (const auto& set : sets.sets) {
         if (single && set.size() > 1) continue;
-        Places& places = list.emplace_back();
+        RootPlaces& places = list.emplace_back();
         for (const RootCause& cause : set) places.push_back(static_cast<std::size_t>(std::ranges::find(causes, cause) - causes.begin()));
     }
     return list;
 }
 
 /// By set of roots, fewest first: its consequences.
-std::vector<std::pair<Places, std::vector<const Consequence*>>> by_roots(const RootCauses& r) {
-    std::map<std::pair<std::size_t, Places>, std::vector<const Consequence*>> map;
+std::vector<std::pair<RootPlaces, std::vector<const Consequence*>>> by_roots(const RootCauses& r) {
+    std::map<std::pair<std::size_t, RootPlaces>, std::vector<const Consequence*>> map;
     for (const Consequence& q : r.consequences)
-        for (const Places& places : q.roots) map[{places.size(), places}].push_back(&q);
-    std::vector<std::pair<Places, std::vector<const Consequence*>>> list;
+        for (const RootPlaces& places : q.roots) map[{places.size(), places}].push_back(&q);
+    std::vector<std::pair<RootPlaces, std::vector<const Consequence*>>> list;
     for (auto& [key, consequences] : map) list.emplace_back(key.second, std::move(consequences));
     return list;
 }
 
-std::string set_text(const RootCauses& r, const Places& places) {
+std::string roots_text(const RootCauses& r, const RootPlaces& places) {
     std::vector<RootCause> set;
     for (const std::size_t i : places) set.push_back(r.causes[i]);
     return detail::set_text(set);
 }
 
-std::string named(const Consequence& q) { return q.name.empty() ? q.id : q.name; }
+std::string consequence_name(const Consequence& q) { return q.name.empty() ? q.id : q.name; }
 
 std::string what(const RootCauses& r, const Consequence& q) {
     if (q.of == Of::function) return function_text(compiled(r), q.id, q.change.after, q.change.mode_name_after);
-    return named(q) + (q.of == Of::element && q.status != Status::unsupplied ? " (" + spaced(std::string(fedfrom::name_of(q.status))) + ")" : "");
+    return consequence_name(q) + (q.of == Of::element && q.status != Status::unsupplied ? " (" + spaced(std::string(fedfrom::name_of(q.status))) + ")" : "");
 }
 
 /// " (also by 2 alone)", where it is listed under several.
-std::string also(const Consequence& q, const Places& here) {
+std::string also(const Consequence& q, const RootPlaces& here) {
     if (q.roots.size() < 2) return {};
     std::vector<std::string> others;
-    for (const Places& places : q.roots) {
+    for (const RootPlaces& places : q.roots) {
         if (places == here) continue;
         std::vector<std::string> numbers;
         for (const std::size_t i : places) numbers.push_back(std::to_string(i + 1));
@@ -84,7 +84,7 @@ std::string also(const Consequence& q, const Places& here) {
     return " [also by " + listed(others, ", ") + "]";
 }
 
-void append_consequences(std::string& out, const RootCauses& r, const std::vector<const Consequence*>& list, const Places& under) {
+void append_consequences(std::string& out, const RootCauses& r, const std::vector<const Consequence*>& list, const RootPlaces& under) {
     const std::array<std::pair<Of, std::string>, 4> headings{{{Of::function, "Functions: "}, {Of::element, "Without supply: "}, {Of::trip, "Tripped: "}, {Of::empty, "Empty: "}}};
     for (const auto& [of, heading] : headings) {
         std::vector<std::string> words;
@@ -97,7 +97,7 @@ void append_consequences(std::string& out, const RootCauses& r, const std::vecto
 std::vector<std::string> without_consequence(const RootCauses& r) {
     std::vector<std::string> list;
     for (std::size_t i = 0; i < r.causes.size(); ++i)
-        if (std::ranges::none_of(r.consequences, [&](const Consequence& q) { return std::ranges::any_of(q.roots, [&](const Places& p) { return std::ranges::find(p, i) != p.end(); }); })) list.push_back(r.causes[i].text);
+        if (std::ranges::none_of(r.consequences, [&](const Consequence& q) { return std::ranges::any_of(q.roots, [&](const RootPlaces& p) { return std::ranges::find(p, i) != p.end(); }); })) list.push_back(r.causes[i].text);
     return list;
 }
 
@@ -145,10 +145,10 @@ Table table(const RootCauses& r) {
     const auto add = [&](const std::string& root, const Consequence& q) {
         const bool function = q.of == Of::function;
         const Cell stands = function ? level_cell(q.change.after, q.change.mode_name_after) : Cell(q.of == Of::trip ? "tripped" : spaced(std::string(fedfrom::name_of(q.status))));
-        t.rows.push_back({root, named(q), std::string(fedfrom::name_of(q.of)), stands, function ? severity_cell(q.severity) : Cell()});
+        t.rows.push_back({root, consequence_name(q), std::string(fedfrom::name_of(q.of)), stands, function ? severity_cell(q.severity) : Cell()});
     };
     for (const auto& [places, consequences] : by_roots(r))
-        for (const Consequence* q : consequences) add(set_text(r, places), *q);
+        for (const Consequence* q : consequences) add(roots_text(r, places), *q);
     for (const Consequence& q : r.consequences)
         if (q.roots.empty()) add(order_note(r), q);
     return t;
@@ -162,7 +162,7 @@ std::string text(const RootCauses& r) {
         std::vector<std::string> numbers;
         for (const std::size_t i : places) numbers.push_back(std::to_string(i + 1));
         out += '\n';
-        append_wrapped(out, listed(numbers, " with ") + "  ", set_text(r, places) + (places.size() > 1 ? ", only together" : ""), 4);
+        append_wrapped(out, listed(numbers, " with ") + "  ", roots_text(r, places) + (places.size() > 1 ? ", only together" : ""), 4);
         append_consequences(out, r, consequences, places);
     }
     std::vector<const Consequence*> rootless;

@@ -11,9 +11,9 @@ using Choices = std::vector<std::size_t>;
 
 constexpr std::size_t most_steps = 2'000'000;  // a fraction of a second
 
-class Search {
+class CoverSearch {
 public:
-    explicit Search(std::vector<Choices> wants) : wants_(std::move(wants)), met_(wants_.size(), 0) {}
+    explicit CoverSearch(std::vector<Choices> wants) : wants_(std::move(wants)), met_(wants_.size(), 0) {}
 
     /// A cover of at most so many choices; false: none, or out of steps. A stack of its own, one entry a choice.
     bool find(std::size_t size) {
@@ -88,7 +88,7 @@ Cover smallest_cover(std::size_t choices, std::vector<Choices> wants) {
     for (Choices& want : wants)
         if (std::ranges::none_of(kept, [&](const Choices& k) { return std::ranges::includes(want, k); })) kept.push_back(std::move(want));
     Cover cover{.chosen = greedy(choices, kept)};
-    Search search(kept);
+    CoverSearch search(kept);
     for (std::size_t size = 0; size < cover.chosen.size(); ++size) {
         if (search.find(size)) {
             cover.chosen = search.chosen();

@@ -18,7 +18,7 @@ const ElementInfo& info(const SupplyList& s, const std::string& id) { return com
 
 std::string title(const SupplyList& s) { return "Supply list: " + called(info(s, s.id)); }
 
-std::vector<std::string> names(const SupplyList& s, const std::vector<std::string>& ids) {
+std::vector<std::string> names_in(const SupplyList& s, const std::vector<std::string>& ids) {
     std::vector<std::string> list;
     for (const std::string& id : ids) list.push_back(name_of(info(s, id)));
     return list;
@@ -61,7 +61,7 @@ void append_taken_over(std::string& out, const SupplyList& s) {
         group->second.push_back(line_text(line) + (line.direct ? " (directly)" : ""));
     }
     for (const auto& [sources, lines] : groups)
-        append_wrapped(out, "  Then from " + (sources.empty() ? "what is not sure" : listed(names(s, sources))) + ": ", with_stop(listed(lines)), 4);
+        append_wrapped(out, "  Then from " + (sources.empty() ? "what is not sure" : listed(names_in(s, sources))) + ": ", with_stop(listed(lines)), 4);
 }
 
 Table ways_table(const SupplyList& s) {
@@ -73,9 +73,9 @@ Table ways_table(const SupplyList& s) {
         if (device) row.insert(row.begin(), name_of(info(s, way.into)));
         t.rows.push_back(std::move(row));
     }
-    if (!s.path.empty()) t.footnotes.push_back("All the way, nearest first: " + listed(names(s, s.path)) + ".");
-    if (!s.sources.empty()) t.footnotes.push_back("Sources in use: " + listed(names(s, s.sources)) + ".");
-    if (!s.others.empty()) t.footnotes.push_back("Sources from which some way leads, not in use for it: " + listed(names(s, s.others)) + ".");
+    if (!s.path.empty()) t.footnotes.push_back("All the way, nearest first: " + listed(names_in(s, s.path)) + ".");
+    if (!s.sources.empty()) t.footnotes.push_back("Sources in use: " + listed(names_in(s, s.sources)) + ".");
+    if (!s.others.empty()) t.footnotes.push_back("Sources from which some way leads, not in use for it: " + listed(names_in(s, s.others)) + ".");
     return t;
 }
 
@@ -83,7 +83,7 @@ Table hanging_table(const SupplyList& s) {
     Table t{.title = "What hangs on it", .captions = captions(s.outcome), .columns = {{"Element"}, {"Hangs on it"}, {"Directly"}, {"With it lost"}, {"Then from"}}, .rows = {}, .footnotes = {s.lost_as}};
     const auto add = [&](const std::vector<SupplyLine>& lines, const char* how, Mark mark) {
         for (const SupplyLine& line : lines)
-            t.rows.push_back({line.name.empty() ? line.id : line.name, Cell(how, mark), line.direct ? "yes" : "no", spaced(std::string(fedfrom::name_of(line.without))), listed(names(s, line.sources))});
+            t.rows.push_back({line.name.empty() ? line.id : line.name, Cell(how, mark), line.direct ? "yes" : "no", spaced(std::string(fedfrom::name_of(line.without))), listed(names_in(s, line.sources))});
     };
     add(s.needs, "needs it", Mark::lost);
     add(s.uses, "uses it now", Mark::none);

@@ -7,10 +7,10 @@
 namespace fedfrom {
 namespace {
 
-constexpr std::size_t most_in_text = 100;
+constexpr std::size_t most_combinations_in_text = 100;
 constexpr std::size_t most_goals_named = 12;
 
-std::string element_text(const Event& e, const Network& net, bool with_name) {
+std::string event_called(const Event& e, const Network& net, bool with_name) {
     const Compiled& c = net.compiled();
     const auto called = [&](std::uint32_t element) { return with_name ? detail::called(c.elements[element]) : *c.elements[element].id; };
     const auto at = [&](std::uint32_t element) { return " at " + std::string(c.elements[element].positions[e.value]); };
@@ -23,11 +23,11 @@ std::string element_text(const Event& e, const Network& net, bool with_name) {
 std::string combination_text(const SweepHit& hit, const SweepResult& result, const Network& net) {
     std::string text;
     for (const std::uint32_t e : hit.events)
-        if (e != none) text += (text.empty() ? "" : " + ") + element_text(result.events[e], net, true);
+        if (e != none) text += (text.empty() ? "" : " + ") + event_called(result.events[e], net, true);
     return text;
 }
 
-std::string counted(std::uint64_t n, const char* what) { return std::to_string(n) + " " + what + (n == 1 ? "" : "s"); }
+std::string count_text(std::uint64_t n, const char* what) { return std::to_string(n) + " " + what + (n == 1 ? "" : "s"); }
 
 std::string goals_text(const SweepOptions& asked, const Network& net) {
     if (asked.goals.size() > most_goals_named) return "only " + std::to_string(asked.goals.size()) + " chosen functions";
@@ -38,7 +38,7 @@ std::string goals_text(const SweepOptions& asked, const Network& net) {
 
 }  // namespace
 
-std::string event_text(const Event& event, const Network& net) { return element_text(event, net, false); }
+std::string event_text(const Event& event, const Network& net) { return event_called(event, net, false); }
 
 Table table(const SweepResult& result, const Outcome& before, const SweepOptions& asked, std::size_t most) {
     const Network& net = before.network();
@@ -50,14 +50,14 @@ Table table(const SweepResult& result, const Outcome& before, const SweepOptions
         t.rows.push_back({combination_text(hit, result, net), detail::name_of(net.compiled().functions[hit.goal]), detail::mark_of(before.judged()[hit.goal].level), detail::mark_of(hit.level)});
     }
     if (result.hits.size() > most) t.footnotes.push_back("The first " + std::to_string(most) + " of " + std::to_string(result.hits.size()) + " rows.");
-    t.footnotes.push_back(counted(result.combinations, "combination") + " of " + counted(result.events.size(), "event") + " examined, each added in one step. " +
+    t.footnotes.push_back(count_text(result.combinations, "combination") + " of " + count_text(result.events.size(), "event") + " examined, each added in one step. " +
                           (asked.all ? "Listed is every one that changes a function." : "Listed is what no part of a combination does alone."));
-    if (result.inert) t.footnotes.push_back(counted(result.inert, "event") + " can reach no function examined and " + (result.inert == 1 ? "is" : "are") + " in none of them.");
+    if (result.inert) t.footnotes.push_back(count_text(result.inert, "event") + " can reach no function examined and " + (result.inert == 1 ? "is" : "are") + " in none of them.");
     if (!result.complete)
-        t.footnotes.push_back("Not complete: it was broken off. " + (result.complete_to == 0 ? std::string("Of no size was everything examined.") : "Every combination of up to " + counted(static_cast<std::uint64_t>(result.complete_to), "event") + " was examined."));
+        t.footnotes.push_back("Not complete: it was broken off. " + (result.complete_to == 0 ? std::string("Of no size was everything examined.") : "Every combination of up to " + count_text(static_cast<std::uint64_t>(result.complete_to), "event") + " was examined."));
     return t;
 }
 
-std::string text(const SweepResult& result, const Outcome& before, const SweepOptions& asked) { return to_text(table(result, before, asked, most_in_text)); }
+std::string text(const SweepResult& result, const Outcome& before, const SweepOptions& asked) { return to_text(table(result, before, asked, most_combinations_in_text)); }
 
 }  // namespace fedfrom

@@ -30,9 +30,9 @@ microseconds time_of(double s, const char* what) {
     return std::chrono::round<microseconds>(std::chrono::duration<double>(s));
 }
 
-class Player {
+class TimelinePlayer {
 public:
-    Player(const State& from, const std::vector<TimedStep>& steps, double until_s, const TimelineOptions& options)
+    TimelinePlayer(const State& from, const std::vector<TimedStep>& steps, double until_s, const TimelineOptions& options)
         : net_(from.network()), c_(net_.compiled()), clock_(from), until_(time_of(until_s, "The end of a timeline")), draining_(net_, options),
           answer_{.before = clock_.outcome(), .after = clock_.outcome(), .asked = steps, .until_s = until_s, .options = options} {
         std::ranges::stable_sort(answer_.asked, {}, &TimedStep::at_s);
@@ -241,7 +241,7 @@ Table interruptions_table(const Timeline& t, std::vector<Caption> state) {
 
 }  // namespace
 
-Timeline timeline(const State& from, const std::vector<TimedStep>& steps, double until_s, const TimelineOptions& options) { return Player(from, steps, until_s, options).run(); }
+Timeline timeline(const State& from, const std::vector<TimedStep>& steps, double until_s, const TimelineOptions& options) { return TimelinePlayer(from, steps, until_s, options).run(); }
 Timeline timeline(const Network& net, const std::vector<TimedStep>& steps, double until_s, const TimelineOptions& options) { return timeline(running_state(net), steps, until_s, options); }
 
 std::vector<Table> tables(const Timeline& t) {

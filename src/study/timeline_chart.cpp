@@ -17,7 +17,7 @@ constexpr int label_width = 250, plot_width = 520, row_height = 22, margin = 12,
 constexpr std::size_t most_rows = 40;
 constexpr double width_of_a_letter = 6.2;  // about, at the size labels have
 
-std::string escaped(std::string_view text) {
+std::string escaped_svg(std::string_view text) {
     std::string out;
     for (const char c : text) {
         switch (c) {
@@ -51,7 +51,7 @@ struct Stretch {
     bool operator==(const Stretch&) const = default;
 };
 
-struct Row {
+struct ChartRow {
     std::string name{};
     std::vector<Stretch> stretches{};  // before, then by instant
 };
@@ -75,8 +75,8 @@ Stretch of_supply(const Outcome& out, std::uint32_t e) {
 }
 
 template <class Of>
-void add_if_it_changes(std::vector<Row>& rows, std::string name, const Timeline& t, Of of) {
-    Row row{std::move(name), {of(t.before)}};
+void add_if_it_changes(std::vector<ChartRow>& rows, std::string name, const Timeline& t, Of of) {
+    ChartRow row{std::move(name), {of(t.before)}};
     for (const Outcome& out : t.outcomes) row.stretches.push_back(of(out));
     if (std::ranges::any_of(row.stretches, [&](const Stretch& s) { return s.how != row.stretches.front().how || s.label != row.stretches.front().label; })) rows.push_back(std::move(row));
 }
@@ -94,7 +94,7 @@ public:
 
     std::string svg() {
         const Compiled& c = t_.before.network().compiled();
-        std::vector<Row> functions, supplies;
+        std::vector<ChartRow> functions, supplies;
         for (const std::uint32_t f : in_group_order(c))
             add_if_it_changes(functions, name_of(c.functions[f]), t_, [&](const Outcome& out) { return of_level(out.judged()[f], c.functions[f]); });
         for (std::uint32_t e = 0; e < c.elements.size(); ++e)
@@ -138,7 +138,7 @@ text { font: 12px system-ui, "Liberation Sans", sans-serif; fill: #1c2126; }
     static std::string px(double v) { return digits(static_cast<double>(static_cast<long>(v * 10 + 0.5)) / 10); }
 
     void text(double at_x, int at_y, std::string_view kind, const std::string& words, std::string_view anchor = "start") {
-        body_ += "<text x=\"" + px(at_x) + "\" y=\"" + std::to_string(at_y) + "\" class=\"" + std::string(kind) + "\" text-anchor=\"" + std::string(anchor) + "\">" + escaped(words) + "</text>\n";
+        body_ += "<text x=\"" + px(at_x) + "\" y=\"" + std::to_string(at_y) + "\" class=\"" + std::string(kind) + "\" text-anchor=\"" + std::string(anchor) + "\">" + escaped_svg(words) + "</text>\n";
     }
     static std::string line(double x1, int y1, double x2, int y2, std::string_view kind) {
         return "<line x1=\"" + px(x1) + "\" y1=\"" + std::to_string(y1) + "\" x2=\"" + px(x2) + "\" y2=\"" + std::to_string(y2) + "\" class=\"" + std::string(kind) + "\"/>\n";
@@ -167,7 +167,7 @@ text { font: 12px system-ui, "Liberation Sans", sans-serif; fill: #1c2126; }
         top_ = y_ + 4;
     }
 
-    void section(const std::string& title, const std::vector<Row>& rows) {
+    void section(const std::string& title, const std::vector<ChartRow>& rows) {
         if (rows.empty()) return;
         y_ += 22;
         text(margin, y_, "head", title);
@@ -176,7 +176,7 @@ text { font: 12px system-ui, "Liberation Sans", sans-serif; fill: #1c2126; }
         y_ += 6;
     }
 
-    void draw(const Row& row) {
+    void draw(const ChartRow& row) {
         y_ += row_height;
         text(margin, y_, "", fitting(row.name, label_width));
         double from = 0;
@@ -189,9 +189,9 @@ text { font: 12px system-ui, "Liberation Sans", sans-serif; fill: #1c2126; }
         }
     }
 
-    void stretch(const Row& row, const Stretch& s, double from, double to) {
+    void stretch(const ChartRow& row, const Stretch& s, double from, double to) {
         const double x1 = x(from), x2 = x(to);
-        body_ += "<g><title>" + escaped(row.name + ": " + s.label + ", " + at(from) + " to " + at(to)) + "</title>";
+        body_ += "<g><title>" + escaped_svg(row.name + ": " + s.label + ", " + at(from) + " to " + at(to)) + "</title>";
         const int base = y_ + 3;
         const int height = s.how == Stretch::How::half ? bar_height / 2 : bar_height;
         if (s.how == Stretch::How::line) body_ += line(x1, base - 1, x2, base - 1, "line");

@@ -25,9 +25,9 @@ bool crew_sets(const ElementInfo& e) {
 
 bool is_selection(Kind kind) { return kind == Kind::switch_ || kind == Kind::selector || kind == Kind::handle; }
 
-class Tabulator {
+class TruthTabulator {
 public:
-    Tabulator(const State& from, const std::vector<std::string>& targets, const TruthTableOptions& options)
+    TruthTabulator(const State& from, const std::vector<std::string>& targets, const TruthTableOptions& options)
         : state_(from), table_{.before = settle(state_), .targets = targets, .options = options}, c_(state_.network().compiled()) {
         if (targets.empty()) throw NotPossible("A truth table needs a target: a function or an element.");
         if (options.failures.empty()) throw NotPossible("A truth table needs a block: a set of failures, empty where nothing more has failed.");
@@ -241,7 +241,7 @@ private:
     }
 };
 
-std::string failures_text(const TruthTable& t, const std::vector<FailureRef>& failures) {
+std::string block_text(const TruthTable& t, const std::vector<FailureRef>& failures) {
     const Compiled& c = t.before.network().compiled();
     std::vector<std::string> words;
     for (const FailureRef& f : failures) words.push_back(name_of(c.elements[index_of(c.elements, f.element)]) + ": " + f.mode + (f.at.empty() ? "" : " at " + f.at));
@@ -289,7 +289,7 @@ std::string at_text(const TruthControl& control, const std::string& at) {
 
 }  // namespace
 
-TruthTable truth_table(const State& from, const std::vector<std::string>& targets, const TruthTableOptions& options) { return Tabulator(from, targets, options).run(); }
+TruthTable truth_table(const State& from, const std::vector<std::string>& targets, const TruthTableOptions& options) { return TruthTabulator(from, targets, options).run(); }
 
 TruthTable truth_table(const Network& net, const std::vector<std::string>& targets, const TruthTableOptions& options) { return truth_table(running_state(net), targets, options); }
 
@@ -304,7 +304,7 @@ Table table(const TruthTable& t) {
     for (const TruthControl& control : t.controls) out.columns.push_back({control.name.empty() ? control.id : control.name});
     if (t.controls.empty()) out.columns.push_back({"Positions"});
     for (const std::vector<FailureRef>& block : t.options.failures)
-        for (const std::string& name : names) out.columns.push_back({plain ? name : name + " - " + failures_text(t, block)});
+        for (const std::string& name : names) out.columns.push_back({plain ? name : name + " - " + block_text(t, block)});
     for (const TruthRow& row : t.rows) {
         std::vector<Cell> cells;
         if (numbered) cells.emplace_back(out.rows.size() + 1);

@@ -13,14 +13,14 @@ using namespace detail;
 
 const ElementInfo& element(const WhatWorks& w, const std::string& id) { return w.outcome.network().compiled().elements[w.outcome.network().element(id).index]; }
 
-std::vector<std::string> names(const WhatWorks& w, const std::vector<std::string>& ids, bool with_ids = false) {
+std::vector<std::string> names_in(const WhatWorks& w, const std::vector<std::string>& ids, bool with_ids = false) {
     std::vector<std::string> list;
     for (const std::string& id : ids) list.push_back(with_ids ? called(element(w, id)) : name_of(element(w, id)));
     return list;
 }
 
 std::string from(const WhatWorks& w, const Sources& sources) {
-    const std::string list = listed(names(w, sources.ids));
+    const std::string list = listed(names_in(w, sources.ids));
     if (!sources.sure) return list.empty() ? "source unknown" : "from " + list + " (unknown which)";
     return list.empty() ? "" : "from " + list;
 }
@@ -43,7 +43,7 @@ void append_stored(std::string& out, const WhatWorks& w) {
     std::map<std::vector<std::string>, std::vector<const StoredLine*>> by_store;
     for (const StoredLine& line : w.stored) by_store[line.stores].push_back(&line);
     for (const auto& [stores, lines] : by_store) {
-        append_wrapped(out, "  ", listed(names(w, stores)), 4);
+        append_wrapped(out, "  ", listed(names_in(w, stores)), 4);
         std::vector<std::string> elements;
         for (const StoredLine* line : lines) {
             const std::string& name = line->name.empty() ? line->id : line->name;
@@ -102,9 +102,9 @@ void append_roots(std::string& out, const WhatWorks& w) {
         (w.outcome.status(id) == Status::unknown ? unknown : dead).push_back(name_of(element(w, id)));
     if (!dead.empty()) append_named(out, "Not supplied in consequence: ", dead);
     if (!unknown.empty()) append_named(out, "Unknown in consequence: ", unknown);
-    if (!w.tripped.empty()) append_named(out, "Tripped: ", names(w, w.tripped, true));
+    if (!w.tripped.empty()) append_named(out, "Tripped: ", names_in(w, w.tripped, true));
     if (!w.hunting.empty())
-        append_wrapped(out, "Never comes to rest: ", listed(names(w, w.hunting, true)) + ". What hangs on it is unknown, not kept.", 4);
+        append_wrapped(out, "Never comes to rest: ", listed(names_in(w, w.hunting, true)) + ". What hangs on it is unknown, not kept.", 4);
 }
 
 std::string counts_text(const Counts& n) {
@@ -114,14 +114,14 @@ std::string counts_text(const Counts& n) {
     return text + ".";
 }
 
-Table functions_table(const WhatWorks& w) {
+Table all_functions_table(const WhatWorks& w) {
     Table t{.title = "Functions", .captions = captions(w.outcome),
             .columns = {{"Function"}, {"Group"}, {"Level"}, {"Mode"}, {"Live source"}, {"Judged"}, {"In operation"}, {"Severity"}, {"Crew"}, {"Effects"}}};
     for (const FunctionLine& f : w.functions) {
         std::string crew, effects;
         for (const std::string& note : f.crew) crew += (crew.empty() ? "" : "; ") + without_stop(note);
         for (const auto& [quantity, value] : f.effects) effects += (effects.empty() ? "" : "; ") + quantity + " " + number_text(value);
-        std::string sources = listed(names(w, f.sources.ids));
+        std::string sources = listed(names_in(w, f.sources.ids));
         if (!f.sources.sure) sources += sources.empty() ? "unknown" : " (unknown which)";
         t.rows.push_back({f.name.empty() ? f.id : f.name, f.group, Cell(word_of(f.level), mark_of(f.level)), f.mode_name,
                           sources, f.demand, !f.now ? "unknown" : *f.now ? "yes" : "no",
@@ -139,12 +139,12 @@ Table stored_table(const WhatWorks& w) {
             if (s.function || l == Level::unknown) return Cell(word_of(l), mark_of(l));
             return Cell(l == Level::normal ? "supplied" : "unsupplied", mark_of(l));
         };
-        t.rows.push_back({s.name.empty() ? s.id : s.name, s.function ? "function" : "element", level(s.now), level(s.without), listed(names(w, s.stores))});
+        t.rows.push_back({s.name.empty() ? s.id : s.name, s.function ? "function" : "element", level(s.now), level(s.without), listed(names_in(w, s.stores))});
     }
     return t;
 }
 
-Table elements_table(const WhatWorks& w) {
+Table all_elements_table(const WhatWorks& w) {
     Table t{.title = "Elements", .captions = captions(w.outcome), .columns = {{"Element"}, {"Name"}, {"Status"}, {"Position"}, {"Passes"}, {"Live source"}}};
     for (const ElementLine& e : w.elements) {
         const bool device_only = only_has_position(*element(w, e.id).element);
@@ -154,7 +154,7 @@ Table elements_table(const WhatWorks& w) {
         if (device_only && e.status == Status::supplied) status = {};  // a switch is nowhere but somewhere
         t.rows.push_back({e.id, e.name, status, e.position + (e.tripped ? " (tripped)" : ""),
                           e.passing == "unknown" ? Cell("unknown", Mark::unknown) : Cell(e.passing),
-                          device_only ? std::string() : listed(names(w, e.sources.ids)) + (e.sources.sure ? "" : " (unknown which)")});
+                          device_only ? std::string() : listed(names_in(w, e.sources.ids)) + (e.sources.sure ? "" : " (unknown which)")});
     }
     return t;
 }
@@ -178,8 +178,8 @@ std::string text(const WhatWorks& w) {
 std::vector<Table> tables(const WhatWorks& w) {
     std::vector<Table> list;
     if (!w.stored.empty()) list.push_back(stored_table(w));
-    list.push_back(functions_table(w));
-    list.push_back(elements_table(w));
+    list.push_back(all_functions_table(w));
+    list.push_back(all_elements_table(w));
     return list;
 }
 

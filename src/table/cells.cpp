@@ -128,6 +128,11 @@ std::string value_text(const Cell& c) {
     return {};
 }
 
+std::string with_sign(Mark mark, const std::string& value) {
+    const std::string first(sign(mark));
+    return first.empty() || value.empty() ? first + value : first + " " + value;
+}
+
 bool is_number(const Cell& c) { return c.value.index() >= 2; }
 
 std::size_t column_count(const Table& t) {

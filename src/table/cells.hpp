@@ -29,6 +29,8 @@ std::vector<std::string_view> lines_of(std::string_view text);
 
 /// The value alone, clean; empty for an empty cell.
 std::string value_text(const Cell&);
+/// `value` behind the sign of a mark; either alone where there is no other.
+std::string with_sign(Mark mark, const std::string& value);
 bool is_number(const Cell&);
 
 std::size_t column_count(const Table&);

@@ -15,7 +15,7 @@ std::string neutral(std::string text) {
     return text;
 }
 
-std::string quoted(const std::string& field) {
+std::string quoted_csv(const std::string& field) {
     if (field.find_first_of(",\"\n\r;\t") == field.npos && (field.empty() || (field.front() != ' ' && field.back() != ' ')))
         return field;
     std::string out = "\"";
@@ -36,8 +36,8 @@ std::string field(const Cell& c) {
         value = clean(*text);
         if (hidden) value.insert(0, "'");
     }
-    if (mark.empty() || value == mark) return quoted(neutral(std::move(value)));
-    return quoted(value.empty() ? mark : mark + ": " + value);
+    if (mark.empty() || value == mark) return quoted_csv(neutral(std::move(value)));
+    return quoted_csv(value.empty() ? mark : mark + ": " + value);
 }
 
 }  // namespace
@@ -46,11 +46,11 @@ std::string to_csv(const Table& t) {
     const std::size_t n = std::max<std::size_t>(1, column_count(t));
     std::string out;
     const auto add_note = [&](const std::string& text) {
-        if (!text.empty()) out += quoted(neutral(text)) + std::string(n - 1, ',') + "\r\n";
+        if (!text.empty()) out += quoted_csv(neutral(text)) + std::string(n - 1, ',') + "\r\n";
     };
 
     if (column_count(t) > 0) {
-        for (std::size_t i = 0; i < n; ++i) out += (i ? "," : "") + quoted(neutral(head(t, i)));
+        for (std::size_t i = 0; i < n; ++i) out += (i ? "," : "") + quoted_csv(neutral(head(t, i)));
         out += "\r\n";
         for (std::size_t row = 0; row < t.rows.size(); ++row) {
             for (std::size_t i = 0; i < n; ++i) out += (i ? "," : "") + field(cell(t, row, i));

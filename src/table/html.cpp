@@ -82,7 +82,7 @@ constexpr std::string_view rules = R"(.fedfrom { color: var(--ink); background: 
 std::string style() { return "<style>\n" + colours() + std::string(rules) + "</style>\n"; }
 
 /// `text` is clean; fit for element content and for a quoted attribute.
-std::string escaped(std::string_view text) {
+std::string escaped_html(std::string_view text) {
     std::string out;
     for (char c : text) switch (c) {
             case '&': out += "&amp;"; break;
@@ -96,7 +96,7 @@ std::string escaped(std::string_view text) {
     return out;
 }
 
-std::string line(std::string_view text) { return escaped(one_line(text)); }
+std::string line(std::string_view text) { return escaped_html(one_line(text)); }
 
 std::string class_of(Mark mark) { return mark == Mark::not_fitted ? "not-fitted" : std::string(word(mark)); }
 
@@ -104,7 +104,7 @@ constexpr Limits paper{.width = 96, .columns = 10};  // 48em of 9pt: upright A4 
 constexpr std::size_t most_lines = 4;                // what a text may be squeezed to,
 constexpr std::size_t ample = 28;                    // though never below this width
 constexpr std::size_t long_word = 12;                // a longer one may break after its underscores
-constexpr std::size_t longest_unbroken = 20;         // and a longer piece anywhere
+constexpr std::size_t longest_unbroken_piece = 20;   // and a longer piece anywhere
 
 /// The words of `text` in the pieces a browser keeps whole, each with what ends it: a space, a newline or an underscore.
 std::vector<std::string_view> pieces(std::string_view text) {
@@ -137,7 +137,7 @@ std::string breakable(std::string_view text) {
     bool first = true;
     for (std::string_view piece : pieces(text)) {
         if (!first && out.back() == '_') out += "<wbr>";
-        out += escaped(piece);
+        out += escaped_html(piece);
         first = false;
     }
     return out;
@@ -150,7 +150,7 @@ std::string classes(Align align, Mark mark, std::string_view text) {
     if (align == Align::right) add("right");
     if (align == Align::center) add("center");
     if (mark != Mark::none) add(class_of(mark));
-    if (longest_piece(text) > longest_unbroken) add("long");
+    if (longest_piece(text) > longest_unbroken_piece) add("long");
     return out.empty() ? out : " class=\"" + out + "\"";
 }
 
@@ -158,7 +158,7 @@ std::string sign_html(Mark mark) {
     return "<abbr title=\"" + std::string(word(mark)) + "\">" + std::string(sign(mark)) + "</abbr>";
 }
 
-std::string shown(const Cell& c) {
+std::string cell_html(const Cell& c) {
     const std::string value = breakable(value_text(c));
     if (c.mark == Mark::none) return value;
     return sign_html(c.mark) + (value.empty() ? "" : "&nbsp;" + value);
@@ -170,7 +170,7 @@ Room room(const Table& t, std::size_t column) {
         const std::size_t natural = sign_width + widest_line(text);
         const std::size_t squeezed = std::min((natural + most_lines - 1) / most_lines, ample);
         r.natural = std::max(r.natural, natural);
-        r.least = std::max({r.least, squeezed, whole ? natural : sign_width + std::min(longest_piece(text), longest_unbroken)});
+        r.least = std::max({r.least, squeezed, whole ? natural : sign_width + std::min(longest_piece(text), longest_unbroken_piece)});
     };
     add(head(t, column), 0, false);
     for (std::size_t row = 0; row < t.rows.size(); ++row) {
@@ -183,7 +183,7 @@ Room room(const Table& t, std::size_t column) {
 /// "12.5em": half an em a character.
 std::string em(std::size_t width) { return std::to_string(width / 2) + (width % 2 == 1 ? ".5em" : "em"); }
 
-std::string caution_html() { return "<p class=\"caution\">" + escaped(caution) + "</p>\n"; }
+std::string caution_html() { return "<p class=\"caution\">" + escaped_html(caution) + "</p>\n"; }
 
 std::string table_foot(const Table& t, const std::string& span) {
     std::string out = "<tfoot><tr><td" + span + ">\n", legend;
@@ -194,7 +194,7 @@ std::string table_foot(const Table& t, const std::string& span) {
 }
 
 /// One table: the columns of `block`, and which they are if they are not all.
-void append_block(std::string& out, const Table& t, const Block& block, const std::vector<std::string>& least) {
+void append_html_block(std::string& out, const Table& t, const Block& block, const std::vector<std::string>& least) {
     const std::size_t n = column_count(t);
     const std::string span = block.size() > 1 ? " colspan=\"" + std::to_string(block.size()) + "\"" : "";
     const bool goes_on = !block.empty() && block.back() + 1 < n;
@@ -225,7 +225,7 @@ void append_block(std::string& out, const Table& t, const Block& block, const st
         for (std::size_t k = 0; k < block.size(); ++k) {
             const Cell& c = cell(t, row, block[k]);
             const std::string tag = k == 0 ? "th" : "td";
-            out += "<" + tag + (k == 0 ? " scope=\"row\"" : "") + classes(align[k], c.mark, value_text(c)) + ">" + shown(c);
+            out += "<" + tag + (k == 0 ? " scope=\"row\"" : "") + classes(align[k], c.mark, value_text(c)) + ">" + cell_html(c);
             out += "</" + tag + ">";
         }
         out += "</tr>\n";
@@ -234,7 +234,7 @@ void append_block(std::string& out, const Table& t, const Block& block, const st
     out += "</tbody>\n" + table_foot(t, span) + "</table>\n";
 }
 
-void append_captions(std::string& out, const std::vector<Caption>& captions) {
+void append_captions_html(std::string& out, const std::vector<Caption>& captions) {
     if (captions.empty()) return;
     out += "<dl>\n";
     for (const Caption& c : captions)
@@ -246,7 +246,7 @@ void append_captions(std::string& out, const std::vector<Caption>& captions) {
 void append_section(std::string& out, const Table& t) {
     out += "<section class=\"fedfrom\">\n";
     if (!t.title.empty()) out += "<h2>" + line(t.title) + "</h2>\n";
-    append_captions(out, t.captions);
+    append_captions_html(out, t.captions);
     std::vector<Room> rooms;
     for (std::size_t i = 0; i < column_count(t); ++i) rooms.push_back(room(t, i));
     const std::vector<Block> parts = rooms.empty() ? std::vector<Block>{{}} : blocks(rooms, paper);
@@ -256,7 +256,7 @@ void append_section(std::string& out, const Table& t) {
         for (std::size_t i : block) natural += rooms[i].natural + paper.gap;
         if (natural > paper.width + paper.gap)
             for (std::size_t w : widths(rooms, block, paper)) least.push_back(em(w));
-        append_block(out, t, block, least);
+        append_html_block(out, t, block, least);
     }
     out += "</section>\n";
 }
@@ -267,7 +267,7 @@ void append_sheet(std::string& out, std::span<const Table> tables, std::string_v
     if (!title.empty() || !common.empty()) {
         out += "<header class=\"fedfrom\">\n";
         if (!title.empty()) out += "<h1>" + line(title) + "</h1>\n";
-        append_captions(out, common);
+        append_captions_html(out, common);
         out += "</header>\n";
     }
     for (const Table& t : tables) append_section(out, without(t, title, common));

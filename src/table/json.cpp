@@ -7,7 +7,7 @@ namespace {
 
 using namespace detail;
 
-std::string quoted(std::string_view text) {
+std::string quoted_json(std::string_view text) {
     std::string out = "\"";
     while (!text.empty()) {
         const char32_t c = next_code_point(text);
@@ -26,8 +26,8 @@ std::string quoted(std::string_view text) {
     return out + "\"";
 }
 
-std::string json(const Cell& c) {
-    if (const auto* text = std::get_if<std::string>(&c.value)) return quoted(*text);
+std::string cell_json(const Cell& c) {
+    if (const auto* text = std::get_if<std::string>(&c.value)) return quoted_json(*text);
     if (const auto* number = std::get_if<double>(&c.value)) return std::isfinite(*number) ? number_text(*number) : "null";
     if (std::holds_alternative<std::int64_t>(c.value)) return value_text(c);
     return "null";
@@ -35,13 +35,13 @@ std::string json(const Cell& c) {
 
 std::string mark_json(const Cell& c) {
     if (c.mark == Mark::none) return "null";
-    return c.mark == Mark::not_fitted ? "\"not_fitted\"" : quoted(word(c.mark));
+    return c.mark == Mark::not_fitted ? "\"not_fitted\"" : quoted_json(word(c.mark));
 }
 
 /// One item a line, so that two versions of a table can be compared line by line.
 template <class Items, class Write>
 void append_array(std::string& out, std::string_view key, const Items& items, Write write) {
-    out += "  " + quoted(key) + ": [";
+    out += "  " + quoted_json(key) + ": [";
     bool first = true;
     for (const auto& item : items) {
         out += (first ? "\n    " : ",\n    ") + write(item);
@@ -64,18 +64,18 @@ std::string to_json(const Table& t) {
     std::vector<Column> columns = t.columns;
     columns.resize(n);
 
-    std::string out = "{\n  \"format\": \"fedfrom-table/1\",\n  \"title\": " + quoted(t.title) + ",\n";
+    std::string out = "{\n  \"format\": \"fedfrom-table/1\",\n  \"title\": " + quoted_json(t.title) + ",\n";
     append_array(out, "captions", t.captions, [](const Caption& c) {
-        return "{\"label\": " + quoted(c.label) + ", \"text\": " + quoted(c.text) + "}";
+        return "{\"label\": " + quoted_json(c.label) + ", \"text\": " + quoted_json(c.text) + "}";
     });
     append_array(out, "columns", columns, [](const Column& c) {
-        return "{\"name\": " + quoted(c.name) + ", \"unit\": " + quoted(c.unit) + "}";
+        return "{\"name\": " + quoted_json(c.name) + ", \"unit\": " + quoted_json(c.unit) + "}";
     });
-    append_array(out, "rows", t.rows, [&](const auto& row) { return row_of(row, n, json); });
+    append_array(out, "rows", t.rows, [&](const auto& row) { return row_of(row, n, cell_json); });
     if (!marks_in(t).empty())
         append_array(out, "marks", t.rows, [&](const auto& row) { return row_of(row, n, mark_json); });
-    append_array(out, "footnotes", t.footnotes, [](const std::string& note) { return quoted(note); });
-    return out + "  \"caution\": " + quoted(caution) + "\n}\n";
+    append_array(out, "footnotes", t.footnotes, [](const std::string& note) { return quoted_json(note); });
+    return out + "  \"caution\": " + quoted_json(caution) + "\n}\n";
 }
 
 std::string to_json(std::span<const Table> tables) {

@@ -13,7 +13,7 @@ bool word_character(char c) {
 }
 
 /// `text` is clean. A line break becomes <br>; `first` says that it begins a line of Markdown.
-std::string escaped(std::string_view text, bool first) {
+std::string escaped_markdown(std::string_view text, bool first) {
     std::string out;
     for (std::size_t i = 0; i < text.size(); ++i) {
         const char c = text[i];
@@ -43,16 +43,13 @@ std::string escaped(std::string_view text, bool first) {
     return out;
 }
 
-std::string shown(const Cell& c) {
-    const std::string mark(sign(c.mark)), value = escaped(value_text(c), false);
-    return mark.empty() || value.empty() ? mark + value : mark + " " + value;
-}
+std::string cell_markdown(const Cell& c) { return with_sign(c.mark, escaped_markdown(value_text(c), false)); }
 
 void append_head(std::string& out, std::string_view level, std::string_view title, const std::vector<Caption>& captions) {
-    if (!title.empty()) out += std::string(level) + " " + escaped(one_line(title), true) + "\n\n";
+    if (!title.empty()) out += std::string(level) + " " + escaped_markdown(one_line(title), true) + "\n\n";
     for (const Caption& c : captions) {
-        const std::string label = escaped(one_line(c.label), true);
-        out += "- " + (label.empty() ? escaped(one_line(c.text), true) : "**" + label + ":** " + escaped(one_line(c.text), false)) + "\n";
+        const std::string label = escaped_markdown(one_line(c.label), true);
+        out += "- " + (label.empty() ? escaped_markdown(one_line(c.text), true) : "**" + label + ":** " + escaped_markdown(one_line(c.text), false)) + "\n";
     }
     if (!captions.empty()) out += "\n";
 }
@@ -64,7 +61,7 @@ void append_table(std::string& out, const Table& t) {
     if (n == 0) {
         out += "(no rows)\n";
     } else {
-        for (std::size_t i = 0; i < n; ++i) out += "| " + escaped(head(t, i), false) + " ";
+        for (std::size_t i = 0; i < n; ++i) out += "| " + escaped_markdown(head(t, i), false) + " ";
         out += "|\n";
         for (std::size_t i = 0; i < n; ++i) {
             const Align a = alignment(t, i);
@@ -72,7 +69,7 @@ void append_table(std::string& out, const Table& t) {
         }
         out += "|\n";
         for (std::size_t row = 0; row < t.rows.size(); ++row) {
-            for (std::size_t i = 0; i < n; ++i) out += "| " + shown(cell(t, row, i)) + " ";
+            for (std::size_t i = 0; i < n; ++i) out += "| " + cell_markdown(cell(t, row, i)) + " ";
             out += "|\n";
         }
     }
@@ -80,7 +77,7 @@ void append_table(std::string& out, const Table& t) {
     std::string legend;
     for (Mark m : marks_in(t)) legend += (legend.empty() ? "" : ", ") + std::string(sign(m)) + " " + std::string(word(m));
     if (!legend.empty()) out += "\n" + legend + "\n";
-    for (const std::string& note : t.footnotes) out += "\n" + escaped(one_line(note), true) + "\n";
+    for (const std::string& note : t.footnotes) out += "\n" + escaped_markdown(one_line(note), true) + "\n";
     out += "\n";
 }
 

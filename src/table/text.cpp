@@ -55,7 +55,7 @@ Lines wrapped(std::string_view text, std::size_t width) {
     return out;
 }
 
-void append_wrapped(std::string& out, std::string_view text, std::size_t width) {
+void append_paragraph(std::string& out, std::string_view text, std::size_t width) {
     for (const std::string& line : wrapped(text, width)) out += line + "\n";
 }
 
@@ -66,24 +66,18 @@ struct TextColumn {
     Room room;
 };
 
-std::string shown(const Cell& c) {
-    std::string out(sign(c.mark));
-    const std::string value = value_text(c);
-    if (!out.empty() && !value.empty()) out += ' ';
-    return out + value;
-}
-
 TextColumn text_column(const Table& t, std::size_t column) {
     TextColumn c{.head = head(t, column), .cells = {}, .align = alignment(t, column), .room = {}};
     c.room.natural = std::max<std::size_t>(1, widest_line(c.head));
     c.room.least = std::max<std::size_t>(1, std::min(longest_word(c.head), longest_unbroken));
     for (std::size_t row = 0; row < t.rows.size(); ++row) {
-        c.cells.push_back(shown(cell(t, row, column)));
+        const Cell& value = cell(t, row, column);
+        c.cells.push_back(with_sign(value.mark, value_text(value)));
         const std::string& text = c.cells.back();
         c.room.natural = std::max(c.room.natural, widest_line(text));
         // A number is never broken.
         c.room.least =
-            std::max(c.room.least, is_number(cell(t, row, column)) ? widest_line(text) : std::min(longest_word(text), longest_unbroken));
+            std::max(c.room.least, is_number(value) ? widest_line(text) : std::min(longest_word(text), longest_unbroken));
     }
     return c;
 }
@@ -106,7 +100,7 @@ void append_row(std::string& out, const std::vector<Lines>& cells, const std::ve
     }
 }
 
-void append_block(std::string& out, const std::vector<TextColumn>& columns, const Block& block, std::size_t rows,
+void append_text_block(std::string& out, const std::vector<TextColumn>& columns, const Block& block, std::size_t rows,
                   const std::vector<std::size_t>& w) {
     std::vector<Align> align;
     std::vector<Lines> line, rule;
@@ -131,10 +125,10 @@ std::string to_text(const Table& t, int width) {
     std::string out;
     if (!t.title.empty()) {
         const std::string title = one_line(t.title);
-        append_wrapped(out, title, w);
+        append_paragraph(out, title, w);
         out += std::string(std::min(width_of(title), w), '=') + "\n";
     }
-    for (const Caption& c : t.captions) append_wrapped(out, caption_text(c), w);
+    for (const Caption& c : t.captions) append_paragraph(out, caption_text(c), w);
     if (!out.empty()) out += "\n";
 
     const Limits limits{.width = w};
@@ -144,15 +138,15 @@ std::string to_text(const Table& t, int width) {
     if (columns.empty()) out += "(no rows)\n\n";
     else
         for (const Block& block : blocks(rooms, limits)) {
-            append_block(out, columns, block, t.rows.size(), widths(rooms, block, limits));
+            append_text_block(out, columns, block, t.rows.size(), widths(rooms, block, limits));
             out += "\n";
         }
 
     std::string legend;
     for (Mark m : marks_in(t)) legend += (legend.empty() ? "" : ", ") + std::string(sign(m)) + " " + std::string(word(m));
-    if (!legend.empty()) append_wrapped(out, legend, w);
-    for (const std::string& note : t.footnotes) append_wrapped(out, one_line(note), w);
-    append_wrapped(out, caution, w);
+    if (!legend.empty()) append_paragraph(out, legend, w);
+    for (const std::string& note : t.footnotes) append_paragraph(out, one_line(note), w);
+    append_paragraph(out, caution, w);
     return out;
 }
 

@@ -12,9 +12,9 @@ using namespace fedfrom;
 
 namespace {
 
-class Events {
+class SessionEvents {
 public:
-    Events(const Compiled& c, std::uint64_t seed) : c_(c), random_(seed) {}
+    SessionEvents(const Compiled& c, std::uint64_t seed) : c_(c), random_(seed) {}
 
     std::vector<Event> step() {
         std::vector<Event> events;
@@ -45,7 +45,7 @@ TEST_CASE("A session says what settling says, and reports exactly what differs",
     std::size_t steps = 0, hunting = 0, changes = 0;
     for (const Network& net : networks()) {
         for (std::uint64_t seed = 0; seed < 60; ++seed) {
-            Events events(net.compiled(), seed);
+            SessionEvents events(net.compiled(), seed);
             check::Pair pair(running_state(net));
             for (int i = 0; i < 60; ++i, ++steps) {
                 INFO(net.model().name << " " << net.model().variant << ", seed " << seed << ", step " << i);
@@ -65,7 +65,7 @@ TEST_CASE("A session that settles one pass at a time ends where one call ends", 
     std::size_t waited = 0;
     for (const Network& net : networks()) {
         for (std::uint64_t seed = 100; seed < 110; ++seed) {
-            Events events(net.compiled(), seed);
+            SessionEvents events(net.compiled(), seed);
             Session whole(running_state(net)), slow(running_state(net));
             for (int i = 0; i < 60; ++i) {
                 for (const Event& e : events.step()) REQUIRE(whole.apply(e) == slow.apply(e));

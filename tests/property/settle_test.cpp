@@ -13,7 +13,7 @@ using namespace fedfrom;
 
 namespace {
 
-std::vector<Network> networks() {
+std::vector<Network> networks_to_settle() {
     const std::string root = FEDFROM_SOURCE_DIR;
     const Model ostrea = read_model(root + "/examples/ostrea7/ostrea7.json");
     const Model two_bus = read_model(root + "/tests/models/two_bus.json");
@@ -21,9 +21,9 @@ std::vector<Network> networks() {
 }
 
 /// Random events on a memory: failures come and go, hands move, givens change.
-class Events {
+class MemoryEvents {
 public:
-    Events(const Compiled& c, std::uint64_t seed) : c_(c), random_(seed) {}
+    MemoryEvents(const Compiled& c, std::uint64_t seed) : c_(c), random_(seed) {}
 
     void step(State& state) {
         for (std::size_t n = 1 + pick(3); n > 0; --n) {
@@ -81,7 +81,7 @@ void settle_memory(Settler<One>& settler, State& state) {
 
 TEST_CASE("64 states side by side settle as each alone", "[property]") {
     std::uint64_t seed = 1;
-    for (const Network& net : networks()) {
+    for (const Network& net : networks_to_settle()) {
         const Compiled& c = net.compiled();
         Settler<One> one(c);
         Settler<Lanes> lanes(c);
@@ -90,7 +90,7 @@ TEST_CASE("64 states side by side settle as each alone", "[property]") {
         for (int round = 0; round < 40; ++round, ++seed) {
             Frozen<Lanes> frozen(c);
             for (std::size_t lane = 0; lane < states.size(); ++lane) {
-                Events(c, seed * 64 + lane).step(states[lane]);
+                MemoryEvents(c, seed * 64 + lane).step(states[lane]);
                 for (std::size_t v = 0; v < memory.size(); ++v) {
                     const std::uint64_t bit = std::uint64_t{1} << lane;
                     memory[v].bits = (memory[v].bits & ~bit) | (any(states[lane].memory()[v]) ? bit : 0);
@@ -113,7 +113,7 @@ TEST_CASE("64 states side by side settle as each alone", "[property]") {
 }
 
 TEST_CASE("Evaluating only what a change can reach gives what evaluating everything gives", "[property]") {
-    for (const Network& net : networks()) {
+    for (const Network& net : networks_to_settle()) {
         const Compiled& c = net.compiled();
         const detail::Readers readers(c);
         Settler<One> whole(c), changed(c, &readers);
@@ -122,7 +122,7 @@ TEST_CASE("Evaluating only what a change can reach gives what evaluating everyth
         changed.load(state.memory());
         changed.settle(frozen);
         for (std::uint64_t seed = 0; seed < 200; ++seed) {
-            Events events(c, seed);
+            MemoryEvents events(c, seed);
             state = running_state(net);
             for (int i = 0; i < 40; ++i) {
                 events.step(state);
@@ -144,10 +144,10 @@ TEST_CASE("Evaluating only what a change can reach gives what evaluating everyth
 
 TEST_CASE("Settling twice changes nothing", "[property]") {
     std::size_t steps = 0;
-    for (const Network& net : networks()) {
+    for (const Network& net : networks_to_settle()) {
         Settler<One> settler(net.compiled());
         for (std::uint64_t seed = 0; seed < 500; ++seed) {
-            Events events(net.compiled(), seed);
+            MemoryEvents events(net.compiled(), seed);
             State state = running_state(net);
             for (int i = 0; i < 40; ++i, ++steps) {
                 events.step(state);

@@ -14,7 +14,7 @@ namespace {
 
 const EnduranceOptions worked{.condition = "cruise", .before = "before", .landing = "landing", .shed_after_min = 5, .landing_min = 10, .derating = 0.75, .charge = 1, .required_min = 30};
 
-Endurance of(const Model& m, const EnduranceOptions& options, const std::vector<std::string>& lost = {}) {
+Endurance endurance_of(const Model& m, const EnduranceOptions& options, const std::vector<std::string>& lost = {}) {
     State state = running_state(Network(m));
     for (const std::string& id : lost) state.fail(id);
     return endurance(state, options);
@@ -31,7 +31,7 @@ const BatteryPhase& phase(const BatteryEndurance& b, BatteryPhase::What what) {
 TEST_CASE("the worked example: 25.8 minutes of cruise, 40.8 in all", "[study][endurance]") {
     // Two AML STC installation manuals for part 23 aircraft work it out alike: 190-02246-10 Rev 11 p. 3-38, 190-01007-A3 Rev 4
     // p. 3-45 Fig 3-19. 35 Ah derated to 75 percent; 43.5 A for 5 min, 34.0 A, 48.1 A for 10 min.
-    const Endurance e = of(samples::alternator_lost(), worked);
+    const Endurance e = endurance_of(samples::alternator_lost(), worked);
     REQUIRE(e.batteries.size() == 1);
     const BatteryEndurance& b = e.batteries[0];
     CHECK(b.usable_amp_hours == Approx(26.25));
@@ -43,45 +43,45 @@ TEST_CASE("the worked example: 25.8 minutes of cruise, 40.8 in all", "[study][en
     CHECK(flat(text(e)).find("40.8 min; 30 min required: pass") != std::string::npos);
     EnduranceOptions better = worked;
     better.derating = 0.8;  // computed
-    CHECK(of(samples::alternator_lost(), better).batteries[0].minutes.low == Approx(43.868).margin(5e-4));
+    CHECK(endurance_of(samples::alternator_lost(), better).batteries[0].minutes.low == Approx(43.868).margin(5e-4));
     better.required_min = 44;
-    CHECK(of(samples::alternator_lost(), better).batteries[0].passed == false);
+    CHECK(endurance_of(samples::alternator_lost(), better).batteries[0].passed == false);
 }
 
 TEST_CASE("without derating or charge no minimum is passed", "[study][endurance]") {
     for (const bool derating : {true, false}) {
         EnduranceOptions o = worked;
         (derating ? o.derating : o.charge).reset();
-        const Endurance e = of(samples::alternator_lost(), o);
+        const Endurance e = endurance_of(samples::alternator_lost(), o);
         CHECK_FALSE(e.batteries[0].minutes.low);
         CHECK(e.batteries[0].minutes.high);
         CHECK_FALSE(e.batteries[0].passed);
         CHECK(flat(text(e)).find("30 min required: not decided") != std::string::npos);
         CHECK(e.missing.size() == 1);
         o.required_min = 500;
-        CHECK(of(samples::alternator_lost(), o).batteries[0].passed == false);
+        CHECK(endurance_of(samples::alternator_lost(), o).batteries[0].passed == false);
     }
 }
 
 TEST_CASE("a battery that cannot hold the landing reserve says so", "[study][endurance]") {
     EnduranceOptions o = worked;
     o.charge = 0.2;  // 315 ampere-minutes: 217.5 before shedding, then 97.5 of 481
-    const BatteryEndurance b = of(samples::alternator_lost(), o).batteries[0];
+    const BatteryEndurance b = endurance_of(samples::alternator_lost(), o).batteries[0];
     CHECK(b.reserve_kept == false);
     CHECK(b.passed == false);
     CHECK(b.minutes.low == Approx(5 + 97.5 / 48.1));
     o.charge = 0.1;  // 157.5: not even until loads are shed
-    CHECK(of(samples::alternator_lost(), o).batteries[0].minutes.low == Approx(157.5 / 43.5));
+    CHECK(endurance_of(samples::alternator_lost(), o).batteries[0].minutes.low == Approx(157.5 / 43.5));
 }
 
 TEST_CASE("Peukert's law is on the battery's sheet by name", "[study][endurance]") {
     EnduranceOptions o{.condition = "cruise", .derating = 1, .charge = 1, .discharge = {Discharge::Law::peukert_rated_hours, 1.2, 20}};
-    Endurance e = of(samples::alternator_lost(), o);
+    Endurance e = endurance_of(samples::alternator_lost(), o);
     CHECK(e.batteries[0].minutes.low == Approx(60 * discharge_hours(35, 34, o.discharge)));
     CHECK(flat(text(e)).find("capacity at the 20-hour rate, k 1.2") != std::string::npos);
     CHECK(std::ranges::any_of(e.assumptions, [](const std::string& text) { return text.ends_with("at a lower current no more ampere-hours than that."); }));
     o.discharge = {Discharge::Law::peukert_one_ampere, 1.2};
-    e = of(samples::alternator_lost(), o);
+    e = endurance_of(samples::alternator_lost(), o);
     CHECK(e.batteries[0].minutes.low == Approx(60 * 35 / std::pow(34, 1.2)));
     CHECK(flat(text(e)).find("capacity at one ampere, k 1.2") != std::string::npos);
 }
@@ -93,7 +93,7 @@ TEST_CASE("shedding buys what the load takes, the largest first, off by what the
     m.elements["radio"] = samples::load({{.from = "bus", .via = {{"cb_avionics"}}}});
     m.elements["radio"].loads = {{"other", {.amps = 5}}};
     const EnduranceOptions o{.condition = "cruise", .derating = 0.8, .charge = 1};
-    const BatteryEndurance b = of(m, o).batteries[0];
+    const BatteryEndurance b = endurance_of(m, o).batteries[0];
     REQUIRE(b.sheds.size() == 3);
     CHECK(b.sheds[0].id == "avionics");
     CHECK(b.sheds[1].id == "radio");
@@ -107,14 +107,14 @@ TEST_CASE("shedding buys what the load takes, the largest first, off by what the
     EnduranceOptions shed = o;
     shed.shed = {"radio"};
     shed.shed_after_min = 0;
-    CHECK(of(m, shed).batteries[0].minutes.low == Approx(usable / 36));
-    CHECK(of(m, shed).batteries[0].sheds.size() == 2);
+    CHECK(endurance_of(m, shed).batteries[0].minutes.low == Approx(usable / 36));
+    CHECK(endurance_of(m, shed).batteries[0].sheds.size() == 2);
 }
 
 TEST_CASE("a load that is not known leaves the time open downwards", "[study][endurance]") {
     Model m = samples::alternator_lost();
     m.elements["radio"] = samples::load({{.from = "bus"}});
-    const BatteryEndurance b = of(m, worked).batteries[0];
+    const BatteryEndurance b = endurance_of(m, worked).batteries[0];
     CHECK_FALSE(b.minutes.low);
     CHECK(b.minutes.high == Approx(40.7794).margin(5e-5));
     CHECK_FALSE(b.passed);
@@ -124,7 +124,7 @@ TEST_CASE("an intermittent load takes its duty once in each phase", "[study][end
     Model m = samples::alternator_lost();
     m.elements["gear"] = samples::load({{.from = "bus"}}, Kind::motor);
     m.elements["gear"].loads = {{"landing", {.amps = 60, .duty_s = 30}}, {"other", {.amps = 0}}};
-    const BatteryEndurance b = of(m, worked).batteries[0];
+    const BatteryEndurance b = endurance_of(m, worked).batteries[0];
     CHECK(phase(b, BatteryPhase::What::landing).once_amp_minutes.low == Approx(30));
     CHECK(b.minutes.low == Approx(40.7794 - 30 / 34.0).margin(5e-5));
 }
@@ -134,8 +134,8 @@ TEST_CASE("a battery behind a running generator is not in use, and one whose cha
     m.elements["battery"].store->charger = "charger";
     m.elements["charger"] = samples::drawing(samples::load({{.from = "main_l"}}, Kind::charger), "cruise", {.amps = 2});
     const EnduranceOptions o{.condition = "cruise", .derating = 0.8, .charge = 0.9};
-    CHECK_FALSE(of(m, o).batteries[0].in_use);
-    const Endurance e = of(m, o, {"gen_l", "gen_r"});
+    CHECK_FALSE(endurance_of(m, o).batteries[0].in_use);
+    const Endurance e = endurance_of(m, o, {"gen_l", "gen_r"});
     CHECK(e.batteries[0].in_use);
     CHECK(e.batteries[0].charger_supplied == false);
     CHECK(e.batteries[0].minutes.low == Approx(20 * 0.8 * 0.9 / 5 * 60));
@@ -148,7 +148,7 @@ TEST_CASE("an accumulator's applications are counted, slow and rapid", "[study][
     m.elements["bottle"] = {.kind = Kind::bottle, .store = Store{.litres = 2, .max_psi = 3000, .min_psi = 1000}};
     m.elements["brake"] = {.kind = Kind::actuator, .inputs = {{"hydraulic", {{.from = "accumulator"}}}}};
     // 14 CFR 25.735(h): at least six full applications of the brakes.
-    const Endurance e = of(m, {.required_applications = 6});
+    const Endurance e = endurance_of(m, {.required_applications = 6});
     REQUIRE(e.gas.size() == 2);
     const double p0 = 714.696, p1 = 814.696, p2 = 1514.696;
     CHECK(e.gas[0].slow_litres == Approx(p0 / p1 - p0 / p2));

@@ -9,6 +9,7 @@
 
 using namespace fedfrom;
 using samples::bus;
+using samples::has;
 using samples::load;
 
 namespace {
@@ -19,7 +20,6 @@ Indication one(const Outcome& out, const std::string& id) {
     REQUIRE(it != all.shown.end());
     return *it;
 }
-bool has(const std::string& text, const std::string& part) { return text.find(part) != std::string::npos; }
 
 }  // namespace
 

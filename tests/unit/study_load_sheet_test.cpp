@@ -12,7 +12,7 @@ using samples::flat;
 
 namespace {
 
-LoadSheet of(const Model& m, const std::vector<std::string>& lost = {}) {
+LoadSheet sheet_of(const Model& m, const std::vector<std::string>& lost = {}) {
     State state = running_state(Network(m));
     for (const std::string& id : lost) state.fail(id);
     return load_sheet(state, "cruise");
@@ -37,7 +37,7 @@ bool found(const LoadSheet& s, LoadFinding::What what, const std::string& id) {
 }  // namespace
 
 TEST_CASE("an inverter takes the watts it gives over its efficiency", "[study][load]") {
-    const LoadSheet s = of(samples::loaded());
+    const LoadSheet s = sheet_of(samples::loaded());
     CHECK(amps(s, "inverter") == Approx(100.0 / 115));
     CHECK(sure(s.line("inverter")->continuous.watts) == Approx(60));
     CHECK(sure(s.line("inverter")->continuous.volt_amperes) == Approx(100));
@@ -46,7 +46,7 @@ TEST_CASE("an inverter takes the watts it gives over its efficiency", "[study][l
 }
 
 TEST_CASE("parallel generators share by rating, and the tie carries the difference", "[study][load]") {
-    const LoadSheet s = of(samples::loaded());
+    const LoadSheet s = sheet_of(samples::loaded());
     const double left = 75.0 / 28, right = 60 + 5, all = left + right;
     CHECK(amps(s, "gen_l") == Approx(all * 3 / 4));
     CHECK(amps(s, "gen_r") == Approx(all / 4));
@@ -57,7 +57,7 @@ TEST_CASE("parallel generators share by rating, and the tie carries the differen
 }
 
 TEST_CASE("with one source out the other carries all", "[study][load]") {
-    const LoadSheet s = of(samples::loaded());
+    const LoadSheet s = sheet_of(samples::loaded());
     const auto out = std::ranges::find(s.one_out, "gen_l", &SourceOut::id);
     REQUIRE(out != s.one_out.end());
     const auto right = std::ranges::find(out->lines, "gen_r", &LoadLine::id);
@@ -65,7 +65,7 @@ TEST_CASE("with one source out the other carries all", "[study][load]") {
     CHECK(sure(right->continuous.amps) == Approx(75.0 / 28 + 65));
     CHECK(sure(right->margin) == Approx(100 - 65 - 75.0 / 28));
     CHECK(right->overload == Overload::no);
-    const LoadSheet lost = of(samples::loaded(), {"gen_l"});
+    const LoadSheet lost = sheet_of(samples::loaded(), {"gen_l"});
     CHECK(amps(lost, "gen_r") == Approx(sure(right->continuous.amps)));
 }
 
@@ -73,7 +73,7 @@ TEST_CASE("with one source out it says which loads are then without supply", "[s
     Model m = samples::loaded();
     m.elements["shed_relay"] = {.kind = Kind::contactor, .goes = {{"open", not_(all_of({"gen_l", "gen_r"}))}}};
     m.elements["galley"] = samples::drawing(samples::load({{.from = "main_r", .via = {{"shed_relay"}}}}), "cruise", {.amps = 20});
-    const LoadSheet s = of(m);
+    const LoadSheet s = sheet_of(m);
     const auto out = [&](const std::string& id) {
         std::vector<std::string> ids;
         for (const WithoutSupply& w : std::ranges::find(s.one_out, id, &SourceOut::id)->without_supply) ids.push_back(w.id);
@@ -97,7 +97,7 @@ TEST_CASE("what is shed by hand draws nothing, and the sheet says so", "[study][
 }
 
 TEST_CASE("an intermittent load counts for its duty, and its inrush on top", "[study][load]") {
-    const LoadSheet s = of(samples::loaded());
+    const LoadSheet s = sheet_of(samples::loaded());
     const LoadLine& pump = *s.line("pump");
     CHECK(sure(pump.continuous.amps) == 0);
     CHECK(sure(pump.five_minutes.amps) == Approx(3));
@@ -105,13 +105,13 @@ TEST_CASE("an intermittent load counts for its duty, and its inrush on top", "[s
     CHECK(sure(pump.inrush_amps) == Approx(100));
     Model m = samples::loaded();
     m.elements["pump"].loads["cruise"].duty_s = 301;  // longer than five minutes
-    CHECK(amps(of(m), "pump") == Approx(30));
+    CHECK(amps(sheet_of(m), "pump") == Approx(30));
 }
 
 TEST_CASE("a load without figures makes everything that feeds it at least so much", "[study][load]") {
     Model m = samples::loaded();
     m.elements["radio"].loads = {{"landing", {.amps = 5}}};
-    const LoadSheet s = of(m);
+    const LoadSheet s = sheet_of(m);
     CHECK_FALSE(s.line("radio")->continuous.amps.low);
     CHECK(text(s.line("radio")->continuous.amps) == "unknown");
     CHECK(s.line("main_r")->continuous.amps.low == Approx(60));
@@ -122,14 +122,14 @@ TEST_CASE("a load without figures makes everything that feeds it at least so muc
     REQUIRE(s.missing.size() == 1);
     CHECK(s.missing[0] == "No load is given in this condition for radio; what they draw comes on top.");
     m.elements["radio"].loads["other"] = {.amps = 1};
-    CHECK(of(m).missing.empty());
-    CHECK(amps(of(m), "radio") == 1);
+    CHECK(sheet_of(m).missing.empty());
+    CHECK(amps(sheet_of(m), "radio") == 1);
 }
 
 TEST_CASE("an inverter without efficiency takes at least what it gives", "[study][load]") {
     Model m = samples::loaded();
     m.elements["inverter"].rating.erase("efficiency");
-    const LoadSheet s = of(m);
+    const LoadSheet s = sheet_of(m);
     CHECK(s.line("cb_inverter")->continuous.amps.low == Approx(60.0 / 28));
     CHECK_FALSE(s.line("cb_inverter")->continuous.amps.high);
     CHECK_FALSE(s.lost_watts.high);
@@ -138,7 +138,7 @@ TEST_CASE("an inverter without efficiency takes at least what it gives", "[study
 TEST_CASE("sources without a rating share in a way nobody knows", "[study][load]") {
     Model m = samples::loaded();
     m.elements["gen_l"].rating.erase("amps");
-    const LoadSheet s = of(m);
+    const LoadSheet s = sheet_of(m);
     CHECK_FALSE(s.line("gen_r")->continuous.amps.low.value_or(0) > 0);
     CHECK(s.line("gen_r")->continuous.amps.high == Approx(65 + 75.0 / 28));
     CHECK(s.line("gen_r")->overload == Overload::no);  // it could carry all of it
@@ -148,10 +148,10 @@ TEST_CASE("sources without a rating share in a way nobody knows", "[study][load]
 TEST_CASE("a battery beside a generator carries nothing", "[study][load]") {
     Model m = samples::loaded();
     m.elements["standby"].inputs["power"] = {Port::Join::parallel, {{.from = "main_r"}, {.from = "battery"}}};
-    const LoadSheet s = of(m);
+    const LoadSheet s = sheet_of(m);
     CHECK(amps(s, "battery") == 0);
     CHECK(flat(text(s)).find("Beside another source a battery carries no load: battery.") != std::string::npos);
-    CHECK(amps(of(m, {"gen_l", "gen_r"}), "battery") > 0);
+    CHECK(amps(sheet_of(m, {"gen_l", "gen_r"}), "battery") > 0);
 }
 
 TEST_CASE("amperes without a voltage add up as amperes, and turn to nothing else", "[study][load]") {
@@ -159,12 +159,12 @@ TEST_CASE("amperes without a voltage add up as amperes, and turn to nothing else
     for (const char* gen : {"gen_l", "gen_r"}) m.elements[gen].rating.erase("volts");
     m.elements.erase("gyro");
     m.elements.erase("inverter");
-    const LoadSheet s = of(m);
+    const LoadSheet s = sheet_of(m);
     CHECK(amps(s, "gen_l") == Approx(65 * 0.75));
     CHECK_FALSE(s.line("gen_l")->continuous.watts.high);
     m.elements["heater"].loads["cruise"] = {.watts = 500};
-    CHECK_FALSE(of(m).line("main_r")->continuous.amps.high);
-    CHECK(flat(text(of(m))).find("No voltage is known at heater") != std::string::npos);
+    CHECK_FALSE(sheet_of(m).line("main_r")->continuous.amps.high);
+    CHECK(flat(text(sheet_of(m))).find("No voltage is known at heater") != std::string::npos);
 }
 
 TEST_CASE("what never comes to rest gives a range", "[study][load]") {
@@ -173,7 +173,7 @@ TEST_CASE("what never comes to rest gives a range", "[study][load]") {
     m.elements["gen"].rating = {{"volts", 28}, {"amps", 10}};
     m.elements["battery"].rating = {{"volts", 24}};
     m.elements["radio"].loads = {{"cruise", {.amps = 3}}};
-    const LoadSheet s = of(m, {"gen"});
+    const LoadSheet s = sheet_of(m, {"gen"});
     CHECK(s.line("battery")->continuous.amps.low == 0.0);
     CHECK(s.line("battery")->continuous.amps.high == Approx(3));
     CHECK(text(s.line("battery")->continuous.amps) == "0 to 3");
@@ -183,18 +183,18 @@ TEST_CASE("what never comes to rest gives a range", "[study][load]") {
 TEST_CASE("overload, the 80 percent rule of thumb and the wire chart are findings", "[study][load]") {
     Model m = samples::loaded();
     m.elements["heater"].loads["cruise"].amps = 300;
-    LoadSheet s = of(m);
+    LoadSheet s = sheet_of(m);
     CHECK(found(s, LoadFinding::What::overload, "tie_breaker"));
     CHECK_FALSE(found(s, LoadFinding::What::overload, "gen_l"));
     const auto finding = std::ranges::find(s.findings, LoadFinding::What::wire, &LoadFinding::what);
     REQUIRE(finding != s.findings.end());
     CHECK(finding->text == "cb_inverter: rated 10 A; AC 43.13-1B Table 11-3 has 7.5 A before a wire of gauge 20.");
     m.elements["heater"].loads["cruise"].amps = 330;  // 82 percent of both
-    s = of(m);
+    s = sheet_of(m);
     CHECK(found(s, LoadFinding::What::eighty_percent, "gen_l"));
     CHECK(found(s, LoadFinding::What::eighty_percent, "gen_r"));
     m.elements["cb_inverter"].wire->feet = 400;  // .00988 x 400 x 2.7 is more than a volt
-    CHECK(found(of(m), LoadFinding::What::voltage_drop, "cb_inverter"));
+    CHECK(found(sheet_of(m), LoadFinding::What::voltage_drop, "cb_inverter"));
 }
 
 TEST_CASE("buses tied in a closed ring divide the load in a way nobody knows", "[study][load]") {
@@ -202,7 +202,7 @@ TEST_CASE("buses tied in a closed ring divide the load in a way nobody knows", "
     m.ties["second"] = {.between = {"main_l", "main_r"}, .via = {{"spare"}}};
     m.elements["spare"] = {.kind = Kind::breaker};
     for (const char* side : {"main_l", "main_r"}) m.elements[side].inputs["power"].feeds.push_back({.tie = "second"});
-    const LoadSheet s = of(m);
+    const LoadSheet s = sheet_of(m);
     CHECK(s.line("tie_breaker")->continuous.amps.low == 0.0);
     CHECK(s.line("tie_breaker")->continuous.amps.high == Approx(65 + 75.0 / 28));
     CHECK(amps(s, "gen_l") == Approx((65 + 75.0 / 28) * 0.75));
@@ -214,7 +214,7 @@ TEST_CASE("a generator that excites itself is the end of its line", "[study][loa
     m.elements["gen"] = {.kind = Kind::generator, .inputs = {{"field", {{.from = "bus"}}}}, .holds_in = true, .rating = {{"volts", 28}, {"amps", 50}}};
     m.elements["bus"] = samples::bus({{.from = "gen"}});
     m.elements["radio"] = samples::drawing(samples::load({{.from = "bus"}}), "cruise", {.amps = 3});
-    const LoadSheet s = of(m);
+    const LoadSheet s = sheet_of(m);
     CHECK(amps(s, "gen") == Approx(3));
     CHECK(s.line("gen")->role == LoadRole::source);
 }

@@ -52,7 +52,7 @@ Model essential(double left, double right, double both) {
     return m;
 }
 
-PowerBalance of(const Model& m, LoadWindow over = LoadWindow::continuous, double times_rating = 1) {
+PowerBalance balance_of(const Model& m, LoadWindow over = LoadWindow::continuous, double times_rating = 1) {
     return power_balance(Network(m), {.condition = "cruise", .over = over, .times_rating = times_rating});
 }
 
@@ -68,7 +68,7 @@ std::vector<Ids> groups(const BalanceRound& round) {
 }  // namespace
 
 TEST_CASE("a source filled to its rating carries its load", "[study][balance]") {
-    const PowerBalance b = of(one(100));
+    const PowerBalance b = balance_of(one(100));
     CHECK(b.rounds.empty());
     CHECK(b.decided);
     CHECK(b.difference.empty());
@@ -76,7 +76,7 @@ TEST_CASE("a source filled to its rating carries its load", "[study][balance]") 
 }
 
 TEST_CASE("where the same load is on again the source stays off line until it is reset", "[study][balance]") {
-    const PowerBalance b = of(one(101));
+    const PowerBalance b = balance_of(one(101));
     REQUIRE(b.rounds.size() == 1);
     CHECK(b.rounds[0].stays_off);
     CHECK(groups(b.rounds[0]) == std::vector<Ids>{{"gen"}});
@@ -97,7 +97,7 @@ TEST_CASE("where the same load is on again the source stays off line until it is
 TEST_CASE("what holds itself in drops out, and the source comes back without it", "[study][balance]") {
     Model m = one(50);
     add_held_pump(m, 60);
-    const PowerBalance b = of(m);
+    const PowerBalance b = balance_of(m);
     REQUIRE(b.rounds.size() == 1);
     CHECK_FALSE(b.rounds[0].stays_off);
     CHECK(b.after.status("gen") == Status::supplied);
@@ -107,7 +107,7 @@ TEST_CASE("what holds itself in drops out, and the source comes back without it"
     CHECK(b.rounds[0].difference.worse.size() == 1);  // no heat meanwhile
     CHECK(b.decided);  // a relay drops out in hundredths of a second, a generator's protection acts in seconds
     CHECK(std::ranges::find(b.assumptions, "The answer hangs on what dropped out or moved while there was no voltage: pump_relay. Were voltage back before that, or not everywhere at once, other loads may be on.") != b.assumptions.end());
-    CHECK(flat(text(of(one(101)))).find("The answer hangs on") == std::string::npos);
+    CHECK(flat(text(balance_of(one(101)))).find("The answer hangs on") == std::string::npos);
 }
 
 TEST_CASE("what moved while there was no voltage, and stays so, is named", "[study][balance]") {
@@ -117,7 +117,7 @@ TEST_CASE("what moved while there was no voltage, and stays so, is named", "[stu
     m.elements["shed_contactor"] = {.kind = Kind::contactor, .inputs = {{"power", {{{.from = "battery", .via = {{"undervoltage_relay", {"open"}}}}}}}},
                                     .rest = "closed", .goes = {{"open", not_("bus")}}, .without = {{"power", "stays"}}, .loads = {{"cruise", {.amps = 1}}}};
     m.elements["galley"] = drawing(samples::load({{.from = "bus", .via = {{"shed_contactor"}}}}), "cruise", {.amps = 60});
-    const PowerBalance b = of(m);
+    const PowerBalance b = balance_of(m);
     REQUIRE(b.rounds.size() == 1);
     CHECK_FALSE(b.rounds[0].stays_off);
     CHECK(b.after.status("galley") == Status::unsupplied);
@@ -128,7 +128,7 @@ TEST_CASE("a generator that excites itself does not come back", "[study][balance
     Model m = one(101);
     m.elements["gen"].inputs["field"] = {{{.from = "bus"}}};
     m.elements["gen"].holds_in = true;
-    const PowerBalance b = of(m);
+    const PowerBalance b = balance_of(m);
     REQUIRE(b.rounds.size() == 1);
     CHECK_FALSE(b.rounds[0].stays_off);
     CHECK(b.after.status("gen") == Status::unsupplied);
@@ -144,7 +144,7 @@ TEST_CASE("one overloaded source takes the other with it through the tie", "[stu
         e["load_" + side] = drawing_from("main_" + side, side == "l" ? 110 : 50);
     }
     m.ties["main_tie"] = {.between = {"main_l", "main_r"}, .via = {{"tie"}}};
-    const PowerBalance b = of(m);
+    const PowerBalance b = balance_of(m);
     REQUIRE(b.rounds.size() == 2);
     CHECK(groups(b.rounds[0]) == std::vector<Ids>{{"gen_l"}});
     CHECK(groups(b.rounds[1]) == std::vector<Ids>{{"gen_r"}});
@@ -161,52 +161,52 @@ TEST_CASE("parallel sources give together, and a battery that floats beside them
     m.elements["battery"] = {.kind = Kind::battery, .rating = {{"amps", 20}, {"volts", 28}}};
     m.elements["battery_bus"] = samples::bus({{.from = "battery"}});
     m.elements["bus"] = parallel({{.from = "gen"}, {.from = "gen_2"}, {.from = "battery_bus"}});
-    CHECK(of(m).rounds.empty());
-    CHECK_FALSE(of(m).decided);
-    CHECK(of(m, LoadWindow::five_seconds).decided);
+    CHECK(balance_of(m).rounds.empty());
+    CHECK_FALSE(balance_of(m).decided);
+    CHECK(balance_of(m, LoadWindow::five_seconds).decided);
     m.elements["battery"].rating["amps"] = 14;
-    const PowerBalance b = of(m);
+    const PowerBalance b = balance_of(m);
     REQUIRE(b.rounds.size() == 1);
     CHECK(groups(b.rounds[0]) == std::vector<Ids>{{"battery", "gen", "gen_2"}});
     CHECK(b.rounds[0].overloaded[0].capacity == Figure{125.0, 139.0});
     m.elements["battery"].rating["volts"] = 24;  // then by volt-amperes
-    CHECK(of(m).rounds[0].overloaded[0].unit == "volt_amperes");
-    CHECK(of(m).rounds[0].overloaded[0].capacity == Figure{125.0 * 28, 125.0 * 28 + 14 * 24});
+    CHECK(balance_of(m).rounds[0].overloaded[0].unit == "volt_amperes");
+    CHECK(balance_of(m).rounds[0].overloaded[0].capacity == Figure{125.0 * 28, 125.0 * 28 + 14 * 24});
 }
 
 TEST_CASE("on a source rests what can come from no other: through diodes the other takes over", "[study][balance]") {
-    CHECK(of(essential(70, 20, 40)).decided);
+    CHECK(balance_of(essential(70, 20, 40)).decided);
     // The left one cannot carry its own bus: the right one does not help it, and is not dragged down.
-    const PowerBalance left = of(essential(110, 20, 40));
+    const PowerBalance left = balance_of(essential(110, 20, 40));
     REQUIRE(left.rounds.size() == 1);
     CHECK(groups(left.rounds[0]) == std::vector<Ids>{{"gen_l"}});
     CHECK(left.after.status("display") == Status::supplied);
     // Each carries its own bus, and both not the essential bus as well.
-    const PowerBalance both = of(essential(90, 90, 40));
+    const PowerBalance both = balance_of(essential(90, 90, 40));
     REQUIRE(both.rounds.size() == 1);
     CHECK(groups(both.rounds[0]) == std::vector<Ids>{{"gen_l", "gen_r"}});
 }
 
 TEST_CASE("a source above its rating as sources share by rating is possibly overloaded, and drops nothing", "[study][balance]") {
     // Each half of the essential bus: the left one carries 110 amperes, and 90 rest on it alone.
-    const PowerBalance b = of(essential(90, 20, 40));
+    const PowerBalance b = balance_of(essential(90, 20, 40));
     CHECK(b.rounds.empty());
     CHECK_FALSE(b.decided);
     REQUIRE(b.possible.size() == 1);
     CHECK(b.possible[0].sources == Ids{"gen_l"});
     CHECK(b.possible[0].demand == Figure{90.0, 110.0});
     CHECK(b.possible[0].capacity == Figure{100.0, 100.0});
-    CHECK(of(essential(90, 20, 40), LoadWindow::continuous, 1.1).decided);
+    CHECK(balance_of(essential(90, 20, 40), LoadWindow::continuous, 1.1).decided);
     // What is overloaded together drops together; what its share is does not matter.
-    CHECK(of(essential(90, 90, 40)).possible.empty());
+    CHECK(balance_of(essential(90, 90, 40)).possible.empty());
 }
 
 TEST_CASE("a source that a battery helps out for seconds carries its share of what both give", "[study][balance]") {
     Model m = one(110);
     m.elements["battery"] = {.kind = Kind::battery, .rating = {{"amps", 20}, {"volts", 24}}};
     m.elements["bus"] = parallel({{.from = "gen"}, {.from = "battery"}});
-    CHECK(of(m, LoadWindow::five_seconds).decided);
-    CHECK(of(m).possible.size() == 1);
+    CHECK(balance_of(m, LoadWindow::five_seconds).decided);
+    CHECK(balance_of(m).possible.size() == 1);
 }
 
 TEST_CASE("sources that stand together two by two are added up together too", "[study][balance]") {
@@ -216,7 +216,7 @@ TEST_CASE("sources that stand together two by two are added up together too", "[
         m.elements[pair] = parallel({{.from = pair.substr(0, 1)}, {.from = pair.substr(1)}});
         m.elements["load_" + pair] = drawing_from(pair, pair == "cd" ? 10 : 160);
     }
-    const PowerBalance b = of(m);
+    const PowerBalance b = balance_of(m);
     REQUIRE_FALSE(b.rounds.empty());
     CHECK(groups(b.rounds[0]) == std::vector<Ids>{{"a", "b", "c"}});
     CHECK(b.rounds[0].overloaded[0].demand == Figure{320.0, 320.0});
@@ -226,34 +226,34 @@ TEST_CASE("an inverter is overloaded by what it gives, and takes nothing from it
     Model m = one(50);
     m.elements["inverter"] = {.kind = Kind::inverter, .inputs = {{"power", {{{.from = "bus"}}}}}, .rating = {{"volts", 115}, {"volt_amperes", 250}, {"efficiency", 0.8}}};
     m.elements["gyro"] = drawing(samples::load({{.from = "inverter"}}), "cruise", {.volt_amperes = 300, .power_factor = 0.6});
-    const PowerBalance b = of(m);
+    const PowerBalance b = balance_of(m);
     REQUIRE(b.rounds.size() == 1);
     CHECK(groups(b.rounds[0]) == std::vector<Ids>{{"inverter"}});
     CHECK(b.rounds[0].overloaded[0].unit == "volt_amperes");
     CHECK(b.rounds[0].overloaded[0].demand == Figure{300.0, 300.0});
     CHECK(b.after.status("heater") == Status::supplied);
     m.elements["inverter"].rating = {{"volts", 115}, {"watts", 200}, {"efficiency", 0.8}};  // 180 watts
-    CHECK(of(m).rounds.empty());
+    CHECK(balance_of(m).rounds.empty());
     m.elements["heater"].loads["cruise"].amps = 92.1;  // 180 over 0.8 is 8.04 amperes
-    REQUIRE(of(m).rounds.size() == 1);
-    CHECK(groups(of(m).rounds[0]) == std::vector<Ids>{{"gen"}});
+    REQUIRE(balance_of(m).rounds.size() == 1);
+    CHECK(groups(balance_of(m).rounds[0]) == std::vector<Ids>{{"gen"}});
 }
 
 TEST_CASE("what is not known drops nothing, and is said", "[study][balance]") {
     Model m = one(50);
     m.elements["radio"] = samples::load({{.from = "bus"}});  // says no load
-    PowerBalance b = of(m);
+    PowerBalance b = balance_of(m);
     CHECK(b.rounds.empty());
     CHECK_FALSE(b.decided);
     REQUIRE(b.possible.size() == 1);
     CHECK(b.possible[0].demand == Figure{50.0, std::nullopt});
     m.elements["heater"].loads["cruise"].amps = 101;  // enough without it
-    b = of(m);
+    b = balance_of(m);
     CHECK(b.rounds.size() == 1);
     CHECK(b.decided);
     m = one(50);
     m.elements["gen"].rating = {{"volts", 28}};
-    b = of(m);
+    b = balance_of(m);
     CHECK(b.rounds.empty());
     REQUIRE(b.possible.size() == 1);
     CHECK(b.possible[0].capacity == Figure{});
@@ -265,7 +265,7 @@ TEST_CASE("a rating in amperes without volts, beside one in volt-amperes, is sai
     m.elements["gen"].rating = {{"amps", 100}};
     m.elements["gen_2"] = {.kind = Kind::generator, .rating = {{"volt_amperes", 2800}, {"volts", 28}}};
     m.elements["bus"] = parallel({{.from = "gen"}, {.from = "gen_2"}});
-    const std::vector<std::string> missing = of(m).missing;
+    const std::vector<std::string> missing = balance_of(m).missing;
     const auto said = [&](const std::string& words) { return std::ranges::any_of(missing, [&](const std::string& text) { return text.starts_with(words); }); };
     CHECK_FALSE(said("No rating is given"));
     CHECK(said("No volts are given in the rating of gen; beside ratings that are not in amperes"));
@@ -276,7 +276,7 @@ TEST_CASE("a battery without a rating beside the generator leaves it open", "[st
     Model m = one(120);
     m.elements["battery"] = {.kind = Kind::battery, .rating = {{"volts", 28}}};
     m.elements["bus"] = parallel({{.from = "gen"}, {.from = "battery"}});
-    const PowerBalance b = of(m);
+    const PowerBalance b = balance_of(m);
     CHECK(b.rounds.empty());
     REQUIRE(b.possible.size() == 1);
     CHECK(b.possible[0].capacity == Figure{100.0, std::nullopt});
@@ -299,19 +299,19 @@ TEST_CASE("what may only be on while something hunts is possible", "[study][bala
 TEST_CASE("demand is averaged over the time asked for, and a source may give more for so long", "[study][balance]") {
     Model m = one(50);
     m.elements["gear"] = drawing(samples::load({{.from = "bus"}}, Kind::motor), "cruise", {.amps = 80, .duty_s = 10, .inrush_amps = 200});
-    CHECK(of(m).rounds.empty());
-    CHECK(of(m, LoadWindow::five_minutes).rounds.empty());
-    CHECK(of(m, LoadWindow::five_seconds).rounds[0].overloaded[0].demand == Figure{130.0, 130.0});
-    CHECK(of(m, LoadWindow::inrush).rounds[0].overloaded[0].demand == Figure{250.0, 250.0});
-    CHECK(of(m, LoadWindow::five_seconds, 1.5).rounds.empty());
-    CHECK(of(m, LoadWindow::inrush, 1.5).rounds[0].overloaded[0].capacity == Figure{150.0, 150.0});
+    CHECK(balance_of(m).rounds.empty());
+    CHECK(balance_of(m, LoadWindow::five_minutes).rounds.empty());
+    CHECK(balance_of(m, LoadWindow::five_seconds).rounds[0].overloaded[0].demand == Figure{130.0, 130.0});
+    CHECK(balance_of(m, LoadWindow::inrush).rounds[0].overloaded[0].demand == Figure{250.0, 250.0});
+    CHECK(balance_of(m, LoadWindow::five_seconds, 1.5).rounds.empty());
+    CHECK(balance_of(m, LoadWindow::inrush, 1.5).rounds[0].overloaded[0].capacity == Figure{150.0, 150.0});
 }
 
 TEST_CASE("what is off line already stays so", "[study][balance]") {
     Model m = one(101);
     m.elements["standby"] = {.kind = Kind::battery, .rating = {{"amps", 200}}};
     m.elements["bus"].inputs["power"].feeds.push_back({.from = "standby"});
-    const PowerBalance first = of(m);
+    const PowerBalance first = balance_of(m);
     CHECK(first.after.status("heater") == Status::supplied);
     const PowerBalance again = power_balance(first.after, {.condition = "cruise"});
     CHECK(again.rounds.empty());
@@ -338,10 +338,10 @@ TEST_CASE("a sheet says where no source is left to carry anything, and where not
 }
 
 TEST_CASE("a sheet says what was overloaded, what follows and what was assumed", "[study][balance]") {
-    const std::string sheet = flat(text(of(one(101))));
+    const std::string sheet = flat(text(balance_of(one(101))));
     CHECK(sheet.find("overloaded, and off line until reset: gen.") != std::string::npos);
     CHECK(sheet.find("101 A") != std::string::npos);
     CHECK(sheet.find("Assumed:") != std::string::npos);
     CHECK(sheet.find("For study and training") != std::string::npos);
-    CHECK(flat(text(of(one(1)))).find("all sources carry what rests on them.") != std::string::npos);
+    CHECK(flat(text(balance_of(one(1)))).find("all sources carry what rests on them.") != std::string::npos);
 }

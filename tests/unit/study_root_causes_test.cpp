@@ -27,7 +27,7 @@ std::vector<std::vector<std::string>> ids(const std::vector<std::vector<RootCaus
     return list;
 }
 
-using Ids = std::vector<std::vector<std::string>>;
+using IdLists = std::vector<std::vector<std::string>>;
 
 /// Whether a sheet says it, wherever its lines break.
 bool says(std::string sheet, const std::string& words) {
@@ -103,7 +103,7 @@ TEST_CASE("why gives every smallest set of causes, also where a failure can help
     const Why y = why(ask(net, {.failed = {{"gen_l"}, {"tie", "stuck", "open"}, {"battery"}}, .positions = {{"standby_switch", "BATT"}}}), "standby");
     REQUIRE(y.causes);
     // With the switch where it is the left bus no longer matters; where it rests, that bus alone would do.
-    CHECK(ids(y.causes->sets) == Ids{{"battery", "standby_switch"}, {"gen_l", "tie"}});
+    CHECK(ids(y.causes->sets) == IdLists{{"battery", "standby_switch"}, {"gen_l", "tie"}});
     CHECK_FALSE(y.last);
 }
 
@@ -111,7 +111,7 @@ TEST_CASE("what stands no better in the running aircraft is nobody's fault", "[s
     const Why y = why(ask(Network(samples::two_bus()), {.failed = {{"battery"}}}), "gear");
     REQUIRE(y.causes);
     CHECK(y.causes->running);
-    CHECK(ids(y.causes->sets) == Ids{{}});
+    CHECK(ids(y.causes->sets) == IdLists{{}});
     CHECK(says(text(y), "nothing that is present is to blame"));
 }
 
@@ -119,7 +119,7 @@ TEST_CASE("why of a position names what moved it", "[study][why]") {
     const Network net(samples::two_bus());
     const Why y = why(ask(net, {.failed = {{"gen_l"}, {"battery"}}}), "tie");
     REQUIRE(y.causes);
-    CHECK(ids(y.causes->sets) == Ids{{"gen_l"}});
+    CHECK(ids(y.causes->sets) == IdLists{{"gen_l"}});
     CHECK_FALSE(why(running_state(net), "tie").causes);
 }
 
@@ -143,7 +143,7 @@ TEST_CASE("more than twelve causes are said to be incomplete", "[study][why]") {
     CHECK(bus.causes->sets.empty());
     CHECK(bus.causes->together);
     CHECK(says(text(bus), "Incomplete: of 14 causes present, every set of up to 5 was tried. All of them together leave it so."));
-    CHECK(ids(why(out, "light").causes->sets) == Ids{{"gen_10"}});
+    CHECK(ids(why(out, "light").causes->sets) == IdLists{{"gen_10"}});
 }
 
 TEST_CASE("the last line of defence counts independent sources where ports are all needed", "[study][why]") {
@@ -159,10 +159,10 @@ TEST_CASE("the last line of defence counts independent sources where ports are a
     const Why display = why(running_state(net), "display");
     REQUIRE(display.last);
     CHECK(display.last->sources.count == 1);
-    CHECK(display.last->sources.sets == Ids{{"fan"}, {"gen_r"}});
+    CHECK(display.last->sources.sets == IdLists{{"fan"}, {"gen_r"}});
     CHECK(says(text(display), "Nothing stands behind any of these, and the loss of one takes it: fan and gen_r."));
     const Why bus = why(running_state(net), "bus");
-    CHECK(bus.last->sources.sets == Ids{{"gen_l", "gen_r"}});
+    CHECK(bus.last->sources.sets == IdLists{{"gen_l", "gen_r"}});
     CHECK(says(text(bus), "One more stands behind: it takes two losses, of gen_l and gen_r."));
     CHECK(says(text(bus), "No single failure takes it."));
     CHECK(bus.last->singles.empty());

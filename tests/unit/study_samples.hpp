@@ -12,6 +12,9 @@ using namespace fedfrom;
 inline Element bus(std::vector<Feed> feeds, std::string name = {}) { return {.kind = Kind::bus, .name = std::move(name), .inputs = {{"power", {Port::Join::priority, std::move(feeds)}}}}; }
 inline Element load(std::vector<Feed> feeds, Kind kind = Kind::consumer) { return {.kind = kind, .inputs = {{"power", {Port::Join::priority, std::move(feeds)}}}}; }
 
+/// Whether a sheet, or a sentence of it, has these words.
+inline bool has(const std::string& text, const std::string& part) { return text.find(part) != std::string::npos; }
+
 /// Two generators, two buses, a tie between them, a standby bus with a selector, gear by a motor valve or by hand.
 inline Model two_bus() {
     Model m{.name = "Two-bus example", .edition = "1", .base = "a", .groups = {"gear", "radios"}, .given = {{"airborne", true}, {"engines_running", true}}};

@@ -8,6 +8,7 @@
 
 using namespace fedfrom;
 using samples::bus;
+using samples::has;
 using samples::load;
 
 namespace {
@@ -16,8 +17,6 @@ using Ids = std::vector<std::string>;
 
 const FunctionLine& function(const WhatWorks& w, const std::string& id) { return *std::ranges::find(w.functions, id, &FunctionLine::id); }
 const ElementLine& element(const WhatWorks& w, const std::string& id) { return *std::ranges::find(w.elements, id, &ElementLine::id); }
-
-bool has(const std::string& text, const std::string& part) { return text.find(part) != std::string::npos; }
 
 }  // namespace
 
