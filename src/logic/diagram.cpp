@@ -13,6 +13,8 @@
 
 #include <fedfrom/logic/diagram.hpp>
 
+#include "logic/conversion.hpp"
+
 namespace fedfrom {
 
 using detail::Edge;
@@ -175,35 +177,6 @@ void Diagrams::keep_only(std::span<Diagram> functions) {
     cache_.clear();
 }
 
-Diagram diagram_of(const Formula& formula, Diagrams& d) {
-    const std::uint32_t top = formula.top.node();
-    std::vector<std::uint32_t> readers(formula.nodes());  // still to come
-    readers[top] = 1;
-    for (std::uint32_t g = formula.nodes(); g-- > formula.first_gate();)
-        if (readers[g] != 0)
-            for (const Term t : formula.operands(g)) ++readers[t.node()];
-
-    std::vector<Diagram> became(formula.nodes(), Diagrams::never);
-    for (std::uint32_t v = 0; v < formula.variables(); ++v)
-        if (readers[v + 1] != 0) became[v + 1] = d.variable(v);
-    const auto of = [&](Term t) { return t.negated() ? !became[t.node()] : became[t.node()]; };
-    std::size_t tidy_at = 1 << 16;
-    std::vector<Diagram> operands;
-    for (std::uint32_t g = formula.first_gate(); g < formula.nodes(); ++g) {
-        if (readers[g] == 0) continue;
-        operands.clear();
-        for (const Term t : formula.operands(g)) operands.push_back(of(t));
-        became[g] = d.at_least(formula.needed(g), operands);
-        for (const Term t : formula.operands(g))
-            if (--readers[t.node()] == 0) became[t.node()] = Diagrams::never;
-        if (d.nodes() > tidy_at) {
-            d.keep_only(became);
-            tidy_at = std::max<std::size_t>(tidy_at, 2 * d.nodes());
-        }
-    }
-    Diagram result[] = {of(formula.top)};
-    d.keep_only(result);
-    return result[0];
-}
+Diagram diagram_of(const Formula& formula, Diagrams& d) { return detail::Conversion(formula, d).run(); }
 
 }  // namespace fedfrom

@@ -1,38 +1,21 @@
-// Depth-first orders (Fujita, Fujisawa and Kawato, "Evaluation and improvements of Boolean
-// comparison method based on binary decision diagrams", ICCAD 1988), a few ways to walk, and
-// a trial of each.
+// A trial of several orders.
 //
-// No one way to walk is good for every formula, and one bad order costs more than ten good
-// ones. So each is tried under a small budget, then under a larger, until one fits; and each module
+// No one way is good for every formula, and one bad order costs more than ten good ones.
+// So each is tried with few steps; then those that came furthest with more, until one fits. Each module
 // is tried alone, since where modules keep their variables together, the diagram of the whole is the sum of
-// theirs and they can each walk their own way.
+// theirs and they can each have their own.
 #include <algorithm>
+#include <numeric>
 #include <optional>
 
-#include <fedfrom/logic/diagram.hpp>
 #include <fedfrom/logic/modules.hpp>
 #include <fedfrom/logic/order.hpp>
+
+#include "logic/conversion.hpp"
 
 namespace fedfrom {
 
 namespace {
-
-/// How many variables stand below each node, each as often as it is read; saturating.
-std::vector<std::uint64_t> sizes(const Formula& f) {
-    std::vector<std::uint64_t> size(f.nodes(), 1);
-    for (std::uint32_t g = f.first_gate(); g < f.nodes(); ++g) {
-        size[g] = 0;
-        for (const Term t : f.operands(g)) size[g] = std::min(size[g] + size[t.node()], std::uint64_t{1} << 62);
-    }
-    return size;
-}
-
-std::vector<std::uint64_t> times_read(const Formula& f) {
-    std::vector<std::uint64_t> count(f.nodes());
-    for (std::uint32_t g = f.first_gate(); g < f.nodes(); ++g)
-        for (const Term t : f.operands(g)) ++count[t.node()];
-    return count;
-}
 
 /// A module as a formula of its own. Its variables stand for `leaves`: variables, and modules inside it.
 struct Cut {
@@ -85,59 +68,80 @@ private:
     std::vector<std::uint32_t> met_by_;  // the last module that met a node: a module is in two cuts, its own and one where it is a leaf
 };
 
-/// The walk that gives the smallest diagram, as far as the budget tells.
-Order best_of_walks(const Formula& f, const Budget& most) {
-    const std::vector<std::uint64_t> read = times_read(f);
-    std::vector<Order> candidates;
-    for (const Walk w : {Walk::as_written, Walk::small_first, Walk::large_first, Walk::shared_first}) {
-        Order order = depth_first_order(f, w);
-        if (std::ranges::find(candidates, order) == candidates.end()) candidates.push_back(std::move(order));
+/// The order that gives the smallest diagram, as far as the budget tells.
+class Trials {
+public:
+    Trials(const Formula& f, const Budget& most) : f_(f), most_(most) {}
+
+    Order best() {
+        for (const Walk w : {Walk::as_written, Walk::small_first, Walk::large_first, Walk::shared_first}) add(depth_first_order(f_, w));
+        // Where nothing is shared every walk is as good as any other.
+        if (candidates_.size() == 1 || nothing_is_shared()) return candidates_.front();
+        if (fits(1u << 14)) return candidates_[*best_];
+        add(heaviest_first_order(f_));
+        for (std::size_t i = candidates_.size(); i-- > 0;) add(drawn_together(f_, candidates_[i]));
+        for (const std::uint64_t steps : {1u << 15, 1u << 17, 1u << 19}) {
+            if (fits(steps)) return candidates_[*best_];
+            keep_half();
+        }
+        return candidates_.front();  // to try on would cost as much as to go ahead
     }
-    // Where nothing is shared every walk is as good as any other.
-    if (candidates.size() == 1 || std::ranges::all_of(read, [](std::uint64_t n) { return n <= 1; })) return candidates.front();
-    for (const std::uint32_t nodes : {1u << 14, 1u << 17, 1u << 20}) {
-        Budget budget{std::min(most.nodes, nodes), std::min<std::uint64_t>(most.steps, 16 * std::uint64_t{nodes})};
-        std::optional<std::size_t> best, fewest;
-        for (std::size_t i = 0; i < candidates.size(); ++i) try {
-                Diagrams d(f.variables(), budget);
-                const std::size_t n = d.nodes(diagram_of(renumbered(f, positions(candidates[i])), d));
-                if (best && n >= *fewest) continue;
-                best = i;
+
+private:
+    const Formula& f_;
+    const Budget most_;
+    std::vector<Order> candidates_;
+    std::vector<std::uint32_t> came_to_;  // by candidate: the gate at which it was given up
+    std::optional<std::size_t> best_;
+
+    void add(Order order) {
+        if (std::ranges::find(candidates_, order) == candidates_.end()) candidates_.push_back(std::move(order));
+    }
+
+    bool nothing_is_shared() const {
+        std::vector<bool> read(f_.nodes());
+        for (std::uint32_t g = f_.first_gate(); g < f_.nodes(); ++g)
+            for (const Term t : f_.operands(g)) {
+                if (read[t.node()]) return false;
+                read[t.node()] = true;
+            }
+        return true;
+    }
+
+    /// Whether one gets by with so many steps; the `best_` of those that do.
+    bool fits(std::uint64_t steps) {
+        Budget budget{most_.nodes, std::min(most_.steps, steps)};
+        came_to_.assign(candidates_.size(), 0);
+        std::size_t fewest = 0;
+        for (std::size_t i = 0; i < candidates_.size(); ++i) {
+            const Formula by_level = renumbered(f_, positions(candidates_[i]));
+            Diagrams d(f_.variables(), budget);
+            detail::Conversion conversion(by_level, d);
+            try {
+                const std::size_t n = d.nodes(conversion.run());
+                if (best_ && n >= fewest) continue;
+                best_ = i;
                 fewest = n;
                 budget.steps = std::min(budget.steps, d.steps());  // no later one may work harder than the best so far
             } catch (const BudgetSpent&) {
+                came_to_[i] = conversion.gate();
             }
-        if (best) return candidates[*best];
+        }
+        return best_.has_value();
     }
-    return candidates.front();
-}
+
+    /// Those that came furthest with the same steps, the furthest first; of equals the earlier ones.
+    void keep_half() {
+        std::vector<std::size_t> by_progress(candidates_.size());
+        std::iota(by_progress.begin(), by_progress.end(), std::size_t{0});
+        std::ranges::stable_sort(by_progress, std::ranges::greater{}, [&](std::size_t i) { return came_to_[i]; });
+        std::vector<Order> kept;
+        for (std::size_t i = 0; i < (candidates_.size() + 1) / 2; ++i) kept.push_back(std::move(candidates_[by_progress[i]]));
+        candidates_ = std::move(kept);
+    }
+};
 
 }  // namespace
-
-Order depth_first_order(const Formula& f, Walk walk) {
-    const std::vector<std::uint64_t> key = walk == Walk::as_written ? std::vector<std::uint64_t>(f.nodes()) : walk == Walk::shared_first ? times_read(f) : sizes(f);
-    Order order;
-    std::vector<bool> met(f.nodes());
-    std::vector<std::uint32_t> todo{f.top.node()}, operands;
-    while (!todo.empty()) {
-        const std::uint32_t node = todo.back();
-        todo.pop_back();
-        if (met[node]) continue;
-        met[node] = true;
-        if (f.is_variable(node)) order.push_back(f.variable_of(node));
-        if (!f.is_gate(node)) continue;
-        operands.clear();
-        for (const Term t : f.operands(node)) operands.push_back(t.node());
-        if (walk == Walk::small_first)
-            std::ranges::stable_sort(operands, {}, [&](std::uint32_t n) { return key[n]; });
-        else
-            std::ranges::stable_sort(operands, std::ranges::greater{}, [&](std::uint32_t n) { return key[n]; });
-        todo.insert(todo.end(), operands.rbegin(), operands.rend());
-    }
-    for (std::uint32_t v = 0; v < f.variables(); ++v)
-        if (!met[v + 1]) order.push_back(v);
-    return order;
-}
 
 std::vector<std::uint32_t> positions(const Order& order) {
     std::vector<std::uint32_t> position(order.size());
@@ -151,7 +155,7 @@ Order best_order(const Formula& f, const Budget& budget) {
     std::vector<std::vector<std::uint32_t>> leaves(f.nodes());  // of each module, in order
     for (const std::uint32_t m : found) {
         const Cut cut = cutter.cut(m);
-        for (const std::uint32_t v : best_of_walks(cut.formula, budget)) leaves[m].push_back(cut.leaves[v]);
+        for (const std::uint32_t v : Trials(cut.formula, budget).best()) leaves[m].push_back(cut.leaves[v]);
     }
     Order order;
     std::vector<bool> met(f.variables());

@@ -1,7 +1,8 @@
 #include <algorithm>
+#include <numeric>
 
 #include <fedfrom/logic/modules.hpp>
-#include <fedfrom/logic/order.hpp>
+#include <fedfrom/logic/ordered_diagram.hpp>
 
 #include "catch.hpp"
 #include "logic_random.hpp"
@@ -121,11 +122,11 @@ TEST_CASE("Renumbering moves the variables and nothing else", "[logic]") {
     }
 }
 
-TEST_CASE("Every way to walk, and the best of them, is an order of all variables", "[logic]") {
+TEST_CASE("Every way to an order, and the best of them, gives an order of all variables", "[logic]") {
     Random random(3);
     for (int i = 0; i < 2000; ++i) {
         const Formula f = simplified(random_formula(random, {.most_variables = 9, .most_gates = 12}));
-        std::vector<Order> orders{best_order(f)};
+        std::vector<Order> orders{best_order(f), heaviest_first_order(f), drawn_together(f, heaviest_first_order(f))};
         for (const Walk w : {Walk::as_written, Walk::small_first, Walk::large_first, Walk::shared_first}) orders.push_back(depth_first_order(f, w));
         for (Order order : orders) {
             CHECK(order.size() == f.variables());
@@ -133,6 +134,33 @@ TEST_CASE("Every way to walk, and the best of them, is an order of all variables
             CHECK(std::ranges::adjacent_find(order) == order.end());
         }
     }
+}
+
+TEST_CASE("The heaviest variable is the one the top reads through the fewest others", "[logic]") {
+    Formula f(4);
+    f.top = f.any({f.all({f.variable(0), f.any({f.variable(1), f.variable(2)})}), f.variable(3)});
+    CHECK(heaviest_first_order(f) == Order{3, 0, 1, 2});
+    // Once 0 is placed the other half of its gate's weight goes to what is left of it.
+    Formula g(4);
+    g.top = g.any({g.all({g.variable(0), g.variable(1)}), g.all({g.variable(2), g.variable(3), g.variable(0)})});
+    CHECK(heaviest_first_order(g) == Order{0, 1, 2, 3});
+}
+
+TEST_CASE("What belongs together is drawn together", "[logic]") {
+    // Eight pairs, and an order that has the first of all before the second of any: under that the diagram doubles with each pair.
+    constexpr std::uint32_t pairs = 8;
+    Formula f(2 * pairs);
+    std::vector<Term> both;
+    for (std::uint32_t i = 0; i < pairs; ++i) both.push_back(f.all({f.variable(i), f.variable(pairs + i)}));
+    f.top = f.any(both);
+    Order apart(2 * pairs);
+    std::iota(apart.begin(), apart.end(), 0);
+    const auto nodes = [&](const Order& order) {
+        const OrderedDiagram d = ordered_diagram(f, order);
+        return d.diagrams.nodes(d.top);
+    };
+    CHECK(nodes(apart) == (2u << pairs) - 2);
+    CHECK(nodes(drawn_together(f, apart)) == 2 * pairs);
 }
 
 TEST_CASE("Modules are the gates below which nothing else reads anything", "[logic]") {

@@ -25,8 +25,15 @@ enum class Walk : std::uint8_t {
 /// Variables as a depth-first walk from `top` meets them; what it does not meet comes last, ascending.
 Order depth_first_order(const Formula&, Walk = Walk::as_written);
 
-/// Each module's (modules.hpp) variables together, in the order of that walk which gave its diagram the fewest nodes.
-/// No trial takes more than the budget, nor than a million nodes; a module that fits under none walks as written.
+/// The variable with the greatest weight first, where the top weighs one and a gate's weight is shared by what it reads; then the weights anew
+/// without it. O(variables · size).
+Order heaviest_first_order(const Formula&);
+
+/// Starting from an order, what belongs together drawn together, until gates and what they read stand no closer. O(size · log size) a round.
+Order drawn_together(const Formula&, const Order&);
+
+/// Each module's (modules.hpp) variables together, in the order which gave its diagram the fewest nodes: a walk where that is little work, else
+/// one of all the ways above. No trial takes more than the budget, nor than half a million steps; of a module that fits under none, that which came furthest.
 Order best_order(const Formula&, const Budget& = {});
 
 /// The level of each variable: the inverse of an order.
