@@ -57,8 +57,7 @@ class FormulaReading {
 public:
     FormulaReading(const Program& p, Builder& builder, std::vector<Term> inputs, const Cone& cone) : p_(p), b_(builder), at_(std::move(inputs)), cone_(cone) {
         at_.resize(p_.variables(), Formula::never);
-        for (const Component& component : p_.components) {
-            if (component.first >= p_.logic_end) break;
+        for (const Component& component : p_.logic_components()) {
             if (component.cyclic) loop(component);
             else run(component.first, component.last);
         }

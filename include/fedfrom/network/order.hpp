@@ -215,7 +215,7 @@ private:
         for (Variable v = 0; v < draft_.inputs; ++v) out.moved[v] = Literal::of(v);
         const std::vector<std::uint32_t> sequence = in_sequence(p);
         out.component_of.resize(p.logic_end);
-        for (std::uint32_t c = 0; c < p.components.size() && p.components[c].first < p.logic_end; ++c)
+        for (std::uint32_t c = 0; c < p.logic_components().size(); ++c)
             std::fill(out.component_of.begin() + p.components[c].first, out.component_of.begin() + p.components[c].last, c);
         const auto evaluated = static_cast<std::uint32_t>(sequence.size());
         for (std::uint32_t i = 0; i < evaluated; ++i) out.moved[draft_.inputs + sequence[i]] = Literal::of(p.output(i));

@@ -64,12 +64,15 @@ struct Program {
     std::uint32_t inputs = 1;  ///< variables below this are inputs
     std::vector<Gate> gates;
     std::vector<Literal> operands;
-    std::vector<Component> components;  ///< in order
+    std::vector<Component> components;  ///< in order, those of the logic first
     std::vector<Holder> holders;        ///< grouped by component
 
     /// Gates of the logic come first; those outside it have no loops.
     std::uint32_t logic_end = 0;
 
+    std::span<const Component> logic_components() const {
+        return {components.begin(), std::ranges::lower_bound(components, logic_end, {}, &Component::first)};
+    }
     std::uint32_t variables() const { return inputs + static_cast<std::uint32_t>(gates.size()); }
     Variable output(std::uint32_t gate) const { return inputs + gate; }
     /// Gates of the longest loop.

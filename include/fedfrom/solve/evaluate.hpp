@@ -90,8 +90,7 @@ private:
 
     template <bool positions_stay>
     void components(std::span<W> values) {
-        for (const Component& c : p_.components) {
-            if (c.first >= p_.logic_end) return;
+        for (const Component& c : p_.logic_components()) {
             if (c.cyclic) loop<positions_stay>(values, c);
             else if (!positions_stay || !p_.gates[c.first].position) alike(values, c);
         }

@@ -29,7 +29,7 @@ public:
             values_before_trial_.reserve(values_.size());
             return;
         }
-        for (std::uint32_t i = 0; i < p_.components.size() && p_.components[i].first < p_.logic_end; ++i) std::fill(component_.begin() + p_.components[i].first, component_.begin() + p_.components[i].last, i);
+        for (std::uint32_t i = 0; i < p_.logic_components().size(); ++i) std::fill(component_.begin() + p_.components[i].first, component_.begin() + p_.components[i].last, i);
         before_loop_.reserve(p_.longest_loop());
     }
 
