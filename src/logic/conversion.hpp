@@ -15,15 +15,15 @@ public:
         for (std::uint32_t g = f.nodes(); g-- > f.first_gate();)
             if (readers_[g] != 0)
                 for (const Term t : f.operands(g)) ++readers_[t.node()];
-        for (std::uint32_t v = 0; v < f.variables(); ++v)
-            if (readers_[v + 1] != 0) became_[v + 1] = d.variable(v);
     }
 
-    /// The next gate to convert; the formula's number of nodes where all are.
+    /// The next gate to convert: where the budget was spent; the formula's number of nodes where all are.
     std::uint32_t gate() const { return gate_; }
 
-    /// All that are left. Throws `BudgetSpent`. On the way it forgets what the store no longer needs.
+    /// All of them, once. Throws `BudgetSpent`. On the way it forgets what the store no longer needs.
     Diagram run() {
+        for (std::uint32_t v = 0; v < f_.variables(); ++v)
+            if (readers_[v + 1] != 0) became_[v + 1] = d_.variable(v);
         for (; gate_ < f_.nodes(); ++gate_)
             if (readers_[gate_] != 0) convert();
         Diagram result[] = {of(f_.top)};
