@@ -8,6 +8,7 @@
 #include <algorithm>
 #include <cstdint>
 #include <deque>
+#include <optional>
 #include <span>
 #include <vector>
 
@@ -23,7 +24,8 @@ struct SweepPlan {
     std::vector<std::uint32_t> judged;              ///< functions, those read first
     std::vector<std::uint32_t> demands;             ///< those used; 0 first
     std::vector<std::vector<std::uint32_t>> functions;  ///< by demand used
-    std::deque<CopyReaders> readers;                ///< by demand used
+    std::optional<const Readers> state;             ///< who is told in the state: copies go by what changed there, so of all that any of them reads
+    std::deque<CopyReaders> copies;                 ///< in the copies, by demand used but the first
     std::vector<std::uint32_t> demand_of, place_of; ///< by place in `judged`: demand used, place among its functions
     bool reads_levels = false;
     bool modes;                                     ///< also tell where only the mode differs
@@ -37,15 +39,17 @@ struct SweepPlan {
                 for (const std::uint32_t read : c.functions[c.judging_order[i]].reads) wanted[read] = reads_levels = true;
         for (const std::uint32_t f : c.judging_order)
             if (wanted[f] && !c.functions[f].modes.empty()) add(f);
-        for (const auto& list : functions) readers.emplace_back(c, cone_of(c, list, faults), list);
-        // Copies go by what changed in the state, so that the state must keep up what any of them reads.
-        if (demands.size() > 1) readers.front().all = Readers(c, cone_of(c, judged, faults), functions.front());
+        state.emplace(c, cone_of(c, judged, faults), functions.front());
+        for (std::size_t d = 1; d < demands.size(); ++d) copies.emplace_back(c, cone_of(c, functions[d], faults), functions[d]);
     }
 
     /// Nothing that is judged hangs on this variable.
     bool inert(Variable v) const {
-        return std::ranges::all_of(readers, [&](const CopyReaders& r) { return r.all.of(v).empty(); });
+        return state->of(v).empty() && std::ranges::all_of(copies, [&](const CopyReaders& r) { return r.all.of(v).empty(); });
     }
+
+    /// By demand used.
+    const Readers& readers(std::size_t demand) const { return demand == 0 ? *state : copies[demand - 1].all; }
 
 private:
     void add(std::uint32_t f) {
@@ -67,13 +71,13 @@ class Sweeper {
 public:
     /// `memory`: of the settled state, nothing of which hunts.
     Sweeper(const SweepPlan& plan, std::span<const One> memory)
-        : plan_(plan), c_(plan.c), base_(plan.c, &plan.readers.front().all), frozen_(plan.c), below_(plan.judged.size()), lost_(plan.judged.size()) {
+        : plan_(plan), c_(plan.c), base_(plan.c, &*plan.state), frozen_(plan.c), below_(plan.judged.size()), lost_(plan.judged.size()) {
         std::vector<W> wide(memory.size());
         for (std::size_t v = 0; v < wide.size(); ++v) wide[v] = W::filled(any(memory[v]));
         base_.load(wide);
         settle_base();
         for (std::size_t d = 1; d < plan.demands.size(); ++d) {
-            copies_.emplace_back(c_, plan.readers[d]);
+            copies_.emplace_back(c_, plan.copies[d - 1]);
             copies_.back().apply(c_.demands[plan.demands[d]], W::filled(true));
             copies_.back().load([&](Variable v) { return base_.values()[v]; });
         }
@@ -193,12 +197,12 @@ private:
     }
 
     Evaluation<W>& evaluation(std::uint32_t i) { return plan_.demand_of[i] == 0 ? base_.evaluation() : copies_[plan_.demand_of[i] - 1].settler().evaluation(); }
-    std::uint32_t watcher(std::uint32_t i) const { return plan_.readers[plan_.demand_of[i]].all.judged.first + plan_.place_of[i]; }
+    std::uint32_t watcher(std::uint32_t i) const { return plan_.readers(plan_.demand_of[i]).judged.first + plan_.place_of[i]; }
     bool stale(std::uint32_t i) { return evaluation(i).is_stale(watcher(i)); }
 
     void forget_touched() {
-        base_.evaluation().each_stale(plan_.readers.front().all.judged, 0, [](std::uint32_t) {});
-        for (std::size_t d = 1; d < plan_.demands.size(); ++d) copies_[d - 1].settler().evaluation().each_stale(plan_.readers[d].all.judged, 0, [](std::uint32_t) {});
+        base_.evaluation().each_stale(plan_.state->judged, 0, [](std::uint32_t) {});
+        for (std::size_t d = 1; d < plan_.demands.size(); ++d) copies_[d - 1].settler().evaluation().each_stale(plan_.readers(d).judged, 0, [](std::uint32_t) {});
     }
 
     void judge(std::uint32_t i) {
