@@ -78,12 +78,15 @@ class Tree:
 def by_fedfrom(tree, told):
     import fedfrom as ff
 
-    elements = {f"e_{e}".lower(): {"kind": "controller", "failures": {"loss": {"probability": 0.01}}} for e in tree.events}
+    def id_of(name):
+        return ("g_" if name in tree.gates else "e_") + name.lower()
+
+    elements = {id_of(e): {"kind": "controller", "failures": {"loss": {"probability": 0.01}}} for e in tree.events}
 
     def works(f):
         """A condition that holds where the formula of failures does not."""
         if isinstance(f, str):
-            return f"g_{f}".lower() if f in tree.gates else f"e_{f}".lower()
+            return id_of(f)
         kind, least, operands = f
         parts = [works(x) for x in operands]
         if kind == "not":
@@ -94,8 +97,8 @@ def by_fedfrom(tree, told):
         return {"any": parts} if kind == "and" else {"all": parts} if kind == "or" else {"at_least": len(parts) - least + 1, "of": parts}
 
     for gate, f in tree.gates.items():
-        elements[f"g_{gate}".lower()] = {"kind": "controller", "fallible": False, "needs": works(f)}
-    model = {"format": "fedfrom/1", "name": "Tree", "elements": elements, "functions": {"top": {"modes": {"on": {"rank": 1, "when": f"g_{tree.top}".lower()}}}}}
+        elements[id_of(gate)] = {"kind": "controller", "fallible": False, "needs": works(f)}
+    model = {"format": "fedfrom/1", "name": "Tree", "elements": elements, "functions": {"top": {"modes": {"on": {"rank": 1, "when": id_of(tree.top)}}}}}
     net = ff.Network(ff.parse_model(json.dumps(model)))
     begun = time.perf_counter()
     risk = ff.risk(net, "top", hours=1)
