@@ -1,6 +1,8 @@
 // Orders that need no trial, each by a published way.
 #include <algorithm>
+#include <bit>
 #include <limits>
+#include <stdexcept>
 
 #include <fedfrom/logic/order.hpp>
 
@@ -25,6 +27,38 @@ std::vector<std::uint64_t> times_read(const Formula& f) {
     return count;
 }
 
+/// How many gates hang on each node's variables: of those, what the least has.
+std::vector<std::uint64_t> reaches(const Formula& f) {
+    std::vector<std::uint64_t> least(f.nodes(), std::numeric_limits<std::uint64_t>::max()), below(f.nodes());  // below: which of 64 variables
+    for (std::uint32_t first = 1; first < f.first_gate(); first += 64) {
+        const std::uint32_t end = std::min(first + 64, f.first_gate());
+        for (std::uint32_t v = first; v < end; ++v) {
+            below[v] = std::uint64_t{1} << (v - first);
+            least[v] = 0;
+        }
+        for (std::uint32_t g = f.first_gate(); g < f.nodes(); ++g) {
+            below[g] = 0;
+            for (const Term t : f.operands(g)) below[g] |= below[t.node()];
+            for (std::uint64_t rest = below[g]; rest != 0; rest &= rest - 1) ++least[first + static_cast<std::uint32_t>(std::countr_zero(rest))];
+        }
+        for (std::uint32_t v = first; v < end; ++v) below[v] = 0;
+    }
+    for (std::uint32_t g = f.first_gate(); g < f.nodes(); ++g)
+        for (const Term t : f.operands(g)) least[g] = std::min(least[g], least[t.node()]);
+    return least;
+}
+
+std::vector<std::uint64_t> keys(const Formula& f, Walk walk) {
+    switch (walk) {
+        case Walk::as_written: return std::vector<std::uint64_t>(f.nodes());
+        case Walk::small_first:
+        case Walk::large_first: return sizes(f);
+        case Walk::shared_first: return times_read(f);
+        case Walk::far_first: return reaches(f);
+    }
+    throw std::invalid_argument("no such walk");
+}
+
 /// Calls with a gate and all it reads but constants, for every gate.
 template <class Call>
 void each_gate(const Formula& f, Call call) {
@@ -42,7 +76,7 @@ void each_gate(const Formula& f, Call call) {
 // Fujita, Fujisawa and Kawato, "Evaluation and improvements of Boolean comparison method based on
 // binary decision diagrams", ICCAD 1988; ways to walk of our own.
 Order depth_first_order(const Formula& f, Walk walk) {
-    const std::vector<std::uint64_t> key = walk == Walk::as_written ? std::vector<std::uint64_t>(f.nodes()) : walk == Walk::shared_first ? times_read(f) : sizes(f);
+    const std::vector<std::uint64_t> key = keys(f, walk);
     Order order;
     std::vector<bool> met(f.nodes());
     std::vector<std::uint32_t> todo{f.top.node()}, operands;
@@ -87,6 +121,16 @@ Order heaviest_first_order(const Formula& f) {
         placed[heaviest] = true;
         order.push_back(heaviest);
     }
+    return order;
+}
+
+// A way of our own: where much is shared, what most of it hangs on decides first.
+Order widest_first_order(const Formula& f) {
+    const std::vector<std::uint64_t> reach = reaches(f);
+    Order order = depth_first_order(f, Walk::far_first);
+    const auto wide = [&](std::uint32_t v) { return 4 * reach[v + 1] >= f.nodes() - f.first_gate(); };
+    const auto rest = std::stable_partition(order.begin(), order.end(), wide);
+    std::stable_sort(order.begin(), rest, [&](std::uint32_t a, std::uint32_t b) { return reach[a + 1] > reach[b + 1]; });
     return order;
 }
 

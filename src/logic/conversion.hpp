@@ -20,10 +20,10 @@ public:
     /// The next gate to convert: where the budget was spent; the formula's number of nodes where all are.
     std::uint32_t gate() const { return gate_; }
 
-    /// All of them, once. Throws `BudgetSpent`. On the way it forgets what the store no longer needs.
+    /// All of them, once. Throws `BudgetSpent`; with more it goes on. On the way it forgets what the store no longer needs.
     Diagram run() {
-        for (std::uint32_t v = 0; v < f_.variables(); ++v)
-            if (readers_[v + 1] != 0) became_[v + 1] = d_.variable(v);
+        for (; variable_ < f_.variables(); ++variable_)
+            if (readers_[variable_ + 1] != 0) became_[variable_ + 1] = d_.variable(variable_);
         for (; gate_ < f_.nodes(); ++gate_)
             if (readers_[gate_] != 0) convert();
         Diagram result[] = {of(f_.top)};
@@ -36,7 +36,7 @@ private:
     Diagrams& d_;
     std::vector<std::uint32_t> readers_;  // still to come
     std::vector<Diagram> became_, operands_;
-    std::uint32_t gate_;
+    std::uint32_t variable_ = 0, gate_;
     std::size_t tidy_at_ = 1 << 16;
 
     Diagram of(Term t) const { return t.negated() ? !became_[t.node()] : became_[t.node()]; }

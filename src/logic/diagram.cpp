@@ -3,9 +3,9 @@
 //
 // Edges carry a complement bit, so that a function and its negation share their nodes and
 // "not" is free. Of the two ways to write a node, the one whose high edge is plain is used;
-// node 0 is the constant that never holds. One operation does for all: `all` and `any` are
-// if-then-else with a constant, and calls that mean the same are brought into one form before the
-// cache is asked.
+// node 0 is the constant that never holds. Two operations do for all: that both of two hold,
+// which is most of what formulas need and takes half the work, and if-then-else. Calls that mean the same are brought into
+// one form before the cache is asked; `both` stands in it as if-then-else with the constant.
 #include <algorithm>
 #include <limits>
 #include <optional>
@@ -22,6 +22,12 @@ using detail::Edge;
 namespace {
 constexpr Edge no = 0, yes = 1;
 bool is_constant(Edge e) { return e <= 1; }
+
+/// Of the edge to this node.
+Edge cofactor(Edge e, const detail::DecisionNode& at, std::uint32_t level, bool high) {
+    if (at.level != level) return e;
+    return (high ? at.high : at.low) ^ (e & 1);
+}
 
 std::uint64_t sum_or_most(std::uint64_t a, std::uint64_t b) { return a + b < a ? std::numeric_limits<std::uint64_t>::max() : a + b; }
 /// a · 2^shift
@@ -44,12 +50,41 @@ Edge Diagrams::make(std::uint32_t level, Edge low, Edge high) {
     return table_.node(level, low ^ negate, high ^ negate) << 1 | negate;
 }
 
+struct Diagrams::Both {
+    static constexpr std::uint32_t children = 2;
+    Diagrams& d;
+
+    /// Known without a step where it is trivial or was met before; else the call learns its cofactors.
+    std::optional<Edge> known(BothCall& c) const {
+        auto& [f, g] = c.of;
+        if (f > g) std::swap(f, g);
+        if (f == no) return no;
+        if (f == yes) return g;
+        if (f >> 1 == g >> 1) return f == g ? f : no;
+        if (const auto* result = d.cache_.find({f, g, no})) return *result;
+        d.table_.count_step();
+        const detail::DecisionNode &at_f = d.table_.at(f), &at_g = d.table_.at(g);
+        c.level = std::min(at_f.level, at_g.level);
+        for (const bool high : {false, true}) c.cofactors[high] = {cofactor(f, at_f, c.level, high), cofactor(g, at_g, c.level, high)};
+        return std::nullopt;
+    }
+
+    BothCall child(const BothCall& c) const { return {.of = c.cofactors[c.stage]}; }
+
+    Edge finish(const BothCall& c) const {
+        const Edge result = d.make(c.level, c.results[0], c.results[1]);
+        d.cache_.grow(d.table_.size());
+        d.cache_.insert({c.of.f, c.of.g, no}, result);
+        return result;
+    }
+};
+
 struct Diagrams::IfThenElse {
     static constexpr std::uint32_t children = 2;
     Diagrams& d;
 
     /// Brings the call into normal form. Known without a step where it is trivial or was met before.
-    std::optional<Edge> known(Call& c) const {
+    std::optional<Edge> known(IfThenElseCall& c) const {
         if (c.f == yes) return c.g;
         if (c.f == no) return c.h;
         if (c.g == c.f) c.g = yes;
@@ -79,13 +114,13 @@ struct Diagrams::IfThenElse {
         return std::nullopt;
     }
 
-    Call child(const Call& c) const {
-        const bool high = c.stage == 1;
+    IfThenElseCall child(const IfThenElseCall& c) const {
         const std::uint32_t level = top_level(c);
-        return {.f = cofactor(c.f, level, high), .g = cofactor(c.g, level, high), .h = cofactor(c.h, level, high)};
+        const auto of = [&](Edge e) { return cofactor(e, d.table_.at(e), level, c.stage == 1); };
+        return {.f = of(c.f), .g = of(c.g), .h = of(c.h)};
     }
 
-    Edge finish(const Call& c) const {
+    Edge finish(const IfThenElseCall& c) const {
         const Edge result = d.make(top_level(c), c.results[0], c.results[1]);
         d.cache_.grow(d.table_.size());
         d.cache_.insert({c.f, c.g, c.h}, result);
@@ -93,16 +128,17 @@ struct Diagrams::IfThenElse {
     }
 
     static bool before(Edge a, Edge b) { return a >> 1 < b >> 1; }
-    std::uint32_t top_level(const Call& c) const { return std::min({d.table_.at(c.f).level, d.table_.at(c.g).level, d.table_.at(c.h).level}); }
-    Edge cofactor(Edge e, std::uint32_t level, bool high) const {
-        const detail::DecisionNode& n = d.table_.at(e);
-        if (n.level != level) return e;
-        return (high ? n.high : n.low) ^ (e & 1);
-    }
+    std::uint32_t top_level(const IfThenElseCall& c) const { return std::min({d.table_.at(c.f).level, d.table_.at(c.g).level, d.table_.at(c.h).level}); }
 };
 
+Diagram Diagrams::all(Diagram f, Diagram g) { return {detail::descend(Both{*this}, both_, BothCall{.of = {f.edge, g.edge}})}; }
+
 Diagram Diagrams::if_then_else(Diagram f, Diagram g, Diagram h) {
-    return {detail::descend(IfThenElse{*this}, stack_, Call{.f = f.edge, .g = g.edge, .h = h.edge})};
+    if (g == always) return any(f, h);
+    if (g == never) return all(!f, h);
+    if (h == always) return any(!f, g);
+    if (h == never) return all(f, g);
+    return {detail::descend(IfThenElse{*this}, if_then_else_, IfThenElseCall{.f = f.edge, .g = g.edge, .h = h.edge})};
 }
 
 Diagram Diagrams::at_least(std::uint32_t k, std::span<const Diagram> operands) {

@@ -1,12 +1,12 @@
 // A trial of several orders.
 //
 // No one way is good for every formula, and one bad order costs more than ten good ones.
-// So each is tried with few steps; then those that came furthest with more, until one fits. Each module
+// So each is tried with few steps; then those that came furthest go on, until one is done. Each module
 // is tried alone, since where modules keep their variables together, the diagram of the whole is the sum of
 // theirs and they can each have their own.
 #include <algorithm>
-#include <numeric>
-#include <optional>
+#include <map>
+#include <memory>
 
 #include <fedfrom/logic/modules.hpp>
 #include <fedfrom/logic/order.hpp>
@@ -68,34 +68,68 @@ private:
     std::vector<std::uint32_t> met_by_;  // the last module that met a node: a module is in two cuts, its own and one where it is a leaf
 };
 
+enum class Kind : std::uint8_t { walk, weights, force, wide };
+
+/// An order, and how far its conversion came. It goes on where it stopped.
+class Candidate {
+public:
+    const Kind kind;
+    const Order order;
+
+    Candidate(Kind k, Order o, const Formula& f, const Budget& none) : kind(k), order(std::move(o)), by_level_(renumbered(f, positions(order))), diagrams_(f.variables(), none), conversion_(by_level_, diagrams_) {}
+
+    /// Whether it is done within this budget, all steps so far counted.
+    bool fits(const Budget& budget) {
+        diagrams_.allow(budget);
+        try {
+            nodes_ = diagrams_.nodes(conversion_.run());
+            return true;
+        } catch (const BudgetSpent&) {
+            return false;
+        }
+    }
+
+    std::uint32_t gate() const { return conversion_.gate(); }
+    std::uint64_t steps() const { return diagrams_.steps(); }
+    std::size_t nodes() const { return nodes_; }
+
+private:
+    const Formula by_level_;
+    Diagrams diagrams_;
+    detail::Conversion conversion_;
+    std::size_t nodes_ = 0;
+};
+
 /// The order that gives the smallest diagram, as far as the budget tells.
 class Trials {
 public:
-    Trials(const Formula& f, const Budget& most) : f_(f), most_(most) {}
+    Trials(const Formula& f, const Budget& most) : f_(f), factored_(factored(f)), most_(most) {}
 
     Order best() {
-        for (const Walk w : {Walk::as_written, Walk::small_first, Walk::large_first, Walk::shared_first}) add(depth_first_order(f_, w));
+        for (const Walk w : {Walk::as_written, Walk::small_first, Walk::large_first, Walk::shared_first}) add(Kind::walk, depth_first_order(f_, w));
         // Where nothing is shared every walk is as good as any other.
-        if (candidates_.size() == 1 || nothing_is_shared()) return candidates_.front();
-        if (fits(1u << 14)) return candidates_[*best_];
-        add(heaviest_first_order(f_));
-        for (std::size_t i = candidates_.size(); i-- > 0;) add(drawn_together(f_, candidates_[i]));
-        for (const std::uint64_t steps : {1u << 15, 1u << 17, 1u << 19}) {
-            if (fits(steps)) return candidates_[*best_];
+        if (candidates_.size() == 1 || nothing_is_shared()) return candidates_.front()->order;
+        std::uint64_t steps = 1u << 14;
+        if (const Candidate* best = best_within(steps)) return best->order;
+        add(Kind::weights, heaviest_first_order(f_));
+        for (std::size_t i = candidates_.size(); i-- > 0;) add(Kind::force, drawn_together(f_, candidates_[i]->order));
+        add(Kind::wide, widest_first_order(f_));
+        for (steps *= 2; candidates_.size() > 1; steps *= 4) {
+            if (const Candidate* best = best_within(steps)) return best->order;
             keep_half();
         }
-        return candidates_.front();  // to try on would cost as much as to go ahead
+        return candidates_.front()->order;
     }
 
 private:
     const Formula& f_;
+    const Formula factored_;  // what is converted; orders go by what was written
     const Budget most_;
-    std::vector<Order> candidates_;
-    std::vector<std::uint32_t> came_to_;  // by candidate: the gate at which it was given up
-    std::optional<std::size_t> best_;
+    std::vector<std::unique_ptr<Candidate>> candidates_;
 
-    void add(Order order) {
-        if (std::ranges::find(candidates_, order) == candidates_.end()) candidates_.push_back(std::move(order));
+    void add(Kind kind, Order order) {
+        if (std::ranges::none_of(candidates_, [&](const auto& c) { return c->order == order; }))
+            candidates_.push_back(std::make_unique<Candidate>(kind, std::move(order), factored_, Budget{most_.nodes, 0}));
     }
 
     bool nothing_is_shared() const {
@@ -108,35 +142,27 @@ private:
         return true;
     }
 
-    /// Whether one gets by with so many steps; the `best_` of those that do.
-    bool fits(std::uint64_t steps) {
+    /// Of those that get by with so many steps, the one with the fewest nodes. Null where none does.
+    const Candidate* best_within(std::uint64_t steps) {
         Budget budget{most_.nodes, std::min(most_.steps, steps)};
-        came_to_.assign(candidates_.size(), 0);
-        std::size_t fewest = 0;
-        for (std::size_t i = 0; i < candidates_.size(); ++i) {
-            const Formula by_level = renumbered(f_, positions(candidates_[i]));
-            Diagrams d(f_.variables(), budget);
-            detail::Conversion conversion(by_level, d);
-            try {
-                const std::size_t n = d.nodes(conversion.run());
-                if (best_ && n >= fewest) continue;
-                best_ = i;
-                fewest = n;
-                budget.steps = std::min(budget.steps, d.steps());  // no later one may work harder than the best so far
-            } catch (const BudgetSpent&) {
-                came_to_[i] = conversion.gate();
-            }
+        const Candidate* best = nullptr;
+        for (const auto& c : candidates_) {
+            if (!c->fits(budget)) continue;
+            if (best == nullptr || c->nodes() < best->nodes()) best = c.get();
+            budget.steps = std::min(budget.steps, c->steps());  // no later one may work harder than one that is done
         }
-        return best_.has_value();
+        return best;
     }
 
-    /// Those that came furthest with the same steps, the furthest first; of equals the earlier ones.
+    /// Of each kind those that came furthest; how far says little of another kind. Of one each, those that came furthest.
     void keep_half() {
-        std::vector<std::size_t> by_progress(candidates_.size());
-        std::iota(by_progress.begin(), by_progress.end(), std::size_t{0});
-        std::ranges::stable_sort(by_progress, std::ranges::greater{}, [&](std::size_t i) { return came_to_[i]; });
-        std::vector<Order> kept;
-        for (std::size_t i = 0; i < (candidates_.size() + 1) / 2; ++i) kept.push_back(std::move(candidates_[by_progress[i]]));
+        std::ranges::stable_sort(candidates_, std::ranges::greater{}, &Candidate::gate);
+        std::map<Kind, std::size_t> of_kind, kept_of_kind;
+        for (const auto& c : candidates_) ++of_kind[c->kind];
+        const bool one_each = of_kind.size() == candidates_.size();
+        std::vector<std::unique_ptr<Candidate>> kept;
+        for (auto& c : candidates_)
+            if (one_each ? kept.size() < (candidates_.size() + 1) / 2 : kept_of_kind[c->kind]++ < (of_kind[c->kind] + 1) / 2) kept.push_back(std::move(c));
         candidates_ = std::move(kept);
     }
 };

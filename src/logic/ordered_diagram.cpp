@@ -14,7 +14,7 @@ OrderedDiagram ordered_diagram(const Formula& formula, const Budget& budget) {
 
 OrderedDiagram ordered_diagram(const Formula& formula, Order order, const Budget& budget) {
     OrderedDiagram made{std::move(order), Diagrams(formula.variables(), budget), {}};
-    made.top = diagram_of(renumbered(formula, positions(made.order)), made.diagrams);
+    made.top = diagram_of(renumbered(factored(formula), positions(made.order)), made.diagrams);
     return made;
 }
 

@@ -74,7 +74,8 @@ TEST_CASE("Equal functions of one store are one diagram, however they were made"
         const auto any = [&] { return made[below(random, static_cast<std::uint32_t>(made.size()))]; };
         const Diagram f = any(), g = any(), h = any();
         const Diagram some[] = {f, !g, h, f};
-        const Diagram result = below(random, 3) == 0 ? d.at_least(below(random, 6), some) : d.if_then_else(f, g, !h);
+        const Diagram ways[] = {d.at_least(below(random, 6), some), d.if_then_else(f, g, !h), d.all(f, !g), d.any(f, g)};
+        const Diagram result = ways[below(random, 4)];
         const auto [at, is_new] = known.emplace(table_of(d, result), result);
         CHECK(at->second == result);
         if (is_new) made.push_back(result);
@@ -122,6 +123,15 @@ TEST_CASE("A spent budget is said, and what was there before is still good", "[l
     v[0] = v[20] = true;
     CHECK(d.value(before, v));
     CHECK(d.all(before, !before) == Diagrams::never);
+
+    // With more it goes on, and with none it knows what it knew.
+    d.allow({.nodes = 100, .steps = 0});
+    CHECK(d.any(before, before) == before);
+    CHECK_THROWS_AS(d.all(before, d.variable(39)), BudgetSpent);
+    d.allow({});
+    for (; pairs < 10; ++pairs) f = d.any(f, d.all(d.variable(pairs), d.variable(20 + pairs)));
+    CHECK(d.value(f, v));
+    CHECK(d.models(f) == (std::uint64_t{1} << 40) - (std::uint64_t{59049} << 20));  // of each of ten pairs three of four do not hold
 
     Diagrams slow(40, {.steps = 5});
     CHECK_THROWS_AS(([&] {

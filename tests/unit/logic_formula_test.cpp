@@ -104,6 +104,59 @@ TEST_CASE("Simplifying changes neither the value of a random formula nor makes i
     CHECK(smaller > 10000);
 }
 
+TEST_CASE("What operands share is written once", "[logic]") {
+    const auto operators = [](const Formula& f) { return f.nodes() - f.first_gate(); };
+    Formula f(5);
+    const Term a = f.variable(0), b = f.variable(1), c = f.variable(2), d = f.variable(3), e = f.variable(4);
+    for (const bool other_way : {false, true}) {
+        const auto sum = [&](std::initializer_list<Term> terms) { return other_way ? f.all(terms) : f.any(terms); };
+        const auto product = [&](std::initializer_list<Term> terms) { return other_way ? f.any(terms) : f.all(terms); };
+        // a·b·c + a·b·d + e·d is a·b·(c + d) + e·d.
+        f.top = sum({product({a, b, c}), product({a, b, d}), product({e, d})});
+        CHECK(operands(factored(f)) == 9);
+        CHECK(operators(factored(f)) == 4);
+        CHECK(truth_table(factored(f)) == truth_table(f));
+        // What holds with less need not be said with more.
+        f.top = sum({product({a, b}), product({a, b, d})});
+        CHECK(operands(factored(f)) == 2);
+        CHECK(truth_table(factored(f)) == truth_table(f));
+        // A negated gate is one of the other kind.
+        f.top = sum({!sum({a, b}), product({!a, c})});
+        CHECK(operands(factored(f)) == 4);
+        CHECK(truth_table(factored(f)) == truth_table(f));
+    }
+    // A gate that others read too stays as it is.
+    const Term shared = f.all({a, b});
+    f.top = f.any({shared, f.all({a, c}), f.all({shared, d})});
+    CHECK(truth_table(factored(f)) == truth_table(f));
+}
+
+TEST_CASE("Factoring does not change the value of a random formula", "[logic]") {
+    Random random(6);
+    std::size_t fewer = 0;
+    for (int i = 0; i < 20000; ++i) {
+        const Formula f = random_formula(random, {.negations = i % 2 == 0});
+        INFO("formula " << i);
+        CHECK(truth_table(factored(f)) == truth_table(f));
+        fewer += operands(factored(f)) < operands(simplified(f));
+    }
+    CHECK(fewer > 1000);
+    // Sums of products over few variables, where nearly everything is shared; and the other way about.
+    for (int i = 0; i < 5000; ++i) {
+        Formula f(6);
+        const bool other_way = i % 2 == 0;
+        std::vector<Term> products;
+        for (std::uint32_t p = 0; p < 2 + below(random, 8); ++p) {
+            std::vector<Term> terms;
+            for (std::uint32_t t = 0; t < 1 + below(random, 5); ++t) terms.push_back(f.variable(below(random, 6)).negated_if(below(random, 4) == 0));
+            products.push_back(other_way ? f.any(terms) : f.all(terms));
+        }
+        f.top = other_way ? f.all(products) : f.any(products);
+        INFO("products " << i);
+        CHECK(truth_table(factored(f)) == truth_table(f));
+    }
+}
+
 TEST_CASE("Renumbering moves the variables and nothing else", "[logic]") {
     Random random(2);
     for (int i = 0; i < 500; ++i) {
@@ -126,8 +179,8 @@ TEST_CASE("Every way to an order, and the best of them, gives an order of all va
     Random random(3);
     for (int i = 0; i < 2000; ++i) {
         const Formula f = simplified(random_formula(random, {.most_variables = 9, .most_gates = 12}));
-        std::vector<Order> orders{best_order(f), heaviest_first_order(f), drawn_together(f, heaviest_first_order(f))};
-        for (const Walk w : {Walk::as_written, Walk::small_first, Walk::large_first, Walk::shared_first}) orders.push_back(depth_first_order(f, w));
+        std::vector<Order> orders{best_order(f), heaviest_first_order(f), widest_first_order(f), drawn_together(f, heaviest_first_order(f))};
+        for (const Walk w : {Walk::as_written, Walk::small_first, Walk::large_first, Walk::shared_first, Walk::far_first}) orders.push_back(depth_first_order(f, w));
         for (Order order : orders) {
             CHECK(order.size() == f.variables());
             std::ranges::sort(order);
@@ -144,6 +197,18 @@ TEST_CASE("The heaviest variable is the one the top reads through the fewest oth
     Formula g(4);
     g.top = g.any({g.all({g.variable(0), g.variable(1)}), g.all({g.variable(2), g.variable(3), g.variable(0)})});
     CHECK(heaviest_first_order(g) == Order{0, 1, 2, 3});
+}
+
+TEST_CASE("Far first goes by the variable that reaches least, widest first by what reaches a quarter", "[logic]") {
+    Formula f(70);  // more than one word of variables
+    const Term last = f.variable(69), near = f.variable(68);
+    Term spine = f.all({last, f.variable(0)});
+    for (std::uint32_t v = 1; v < 10; ++v) spine = v % 2 == 1 ? f.any({f.variable(v), spine}) : f.all({f.variable(v), spine});
+    f.top = f.any({f.all({near, last}), spine});
+    // Of 12 gates `last` reaches all, v of the spine 11 - v, `near` 2. Both operands of the top hang on one that reaches 2; further in, the gate comes before the variable.
+    const Order far = depth_first_order(f, Walk::far_first), wide = widest_first_order(f);
+    CHECK(std::vector(far.begin(), far.begin() + 12) == Order{69, 68, 0, 1, 2, 3, 4, 5, 6, 7, 8, 9});
+    CHECK(std::vector(wide.begin(), wide.begin() + 12) == Order{69, 0, 1, 2, 3, 4, 5, 6, 7, 8, 68, 9});
 }
 
 TEST_CASE("What belongs together is drawn together", "[logic]") {

@@ -37,8 +37,8 @@ public:
 
     Diagram variable(std::uint32_t);
     Diagram if_then_else(Diagram condition, Diagram then, Diagram otherwise);
-    Diagram all(Diagram f, Diagram g) { return if_then_else(f, g, never); }
-    Diagram any(Diagram f, Diagram g) { return if_then_else(f, always, g); }
+    Diagram all(Diagram f, Diagram g);
+    Diagram any(Diagram f, Diagram g) { return !all(!f, !g); }
     /// At least k of them; one that is there twice counts twice.
     Diagram at_least(std::uint32_t k, std::span<const Diagram>);
     /// f where the variable has this value; it no longer depends on it. O(nodes of f).
@@ -52,6 +52,7 @@ public:
     std::size_t nodes() const { return table_.size(); }           ///< in the store
     std::size_t nodes(Diagram f) const;                           ///< of f; the constant not counted
     std::uint64_t steps() const { return table_.steps(); }        ///< done so far, as the budget counts them
+    void allow(const Budget& budget) { table_.allow(budget); }    ///< another budget from here on; what was done so far counts
 
     /// Forgets all but these functions, and writes what they are now into the span. Every other `Diagram` is void.
     void keep_only(std::span<Diagram>);
@@ -62,7 +63,17 @@ public:
     std::uint32_t level(Diagram f) const { return table_.at(f.edge).level; }
 
 private:
-    struct Call {
+    struct Pair {
+        detail::Edge f, g;
+    };
+    struct BothCall {
+        Pair of;
+        std::uint32_t level = 0, stage = 0;
+        Pair cofactors[2] = {};
+        detail::Edge results[2] = {};
+    };
+    struct Both;
+    struct IfThenElseCall {
         detail::Edge f, g, h;
         bool negate = false;
         std::uint32_t stage = 0;
@@ -73,7 +84,8 @@ private:
     std::uint32_t variables_;
     detail::NodeTable table_;
     detail::ComputedCache cache_;
-    std::vector<Call> stack_;
+    std::vector<BothCall> both_;
+    std::vector<IfThenElseCall> if_then_else_;
 
     detail::Edge make(std::uint32_t level, detail::Edge low, detail::Edge high);
 };

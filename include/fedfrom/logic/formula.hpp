@@ -80,6 +80,10 @@ private:
 /// keep their numbers. Gates come in the order a depth-first walk leaves them. O(size · log size).
 Formula simplified(const Formula&);
 
+/// The same formula, simplified, with what the operands of a gate share written once: any of a·b and a·c becomes a and any of b, c, and
+/// the other way about. Fewer operations to convert, but its gates no longer stand as the author wrote them, which orders go by.
+Formula factored(const Formula&);
+
 /// Variable v becomes `position[v]`.
 Formula renumbered(const Formula&, std::span<const std::uint32_t> position);
 

@@ -46,8 +46,13 @@ public:
     /// The one node of this content; made where there is none yet.
     std::uint32_t node(std::uint32_t level, Edge low, Edge high);
 
+    /// From here on. What was done so far counts.
+    void allow(const Budget& budget) {
+        most_ = budget.nodes;
+        most_steps_ = budget.steps;
+    }
     void count_step() {
-        if (steps_ == most_steps_) throw BudgetSpent();
+        if (steps_ >= most_steps_) throw BudgetSpent();
         ++steps_;
     }
     std::uint64_t steps() const { return steps_; }
@@ -95,7 +100,8 @@ private:
         std::uint32_t result;
     };
     static constexpr Entry unused{{0xffffffff, 0xffffffff, 0xffffffff}, 0};
-    static constexpr std::size_t most_entries = std::size_t{1} << 23;
+    // More seldom find anything that these forgot, and are seldom near the processor.
+    static constexpr std::size_t most_entries = std::size_t{1} << 19;
     std::vector<Entry> entries_;
 };
 

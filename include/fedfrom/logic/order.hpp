@@ -20,6 +20,7 @@ enum class Walk : std::uint8_t {
     small_first,   ///< those with few variables below, each as often as it is read
     large_first,
     shared_first,  ///< those that many gates read
+    far_first,     ///< those whose variables all reach many gates, however indirectly
 };
 
 /// Variables as a depth-first walk from `top` meets them; what it does not meet comes last, ascending.
@@ -32,8 +33,11 @@ Order heaviest_first_order(const Formula&);
 /// Starting from an order, what belongs together drawn together, until gates and what they read stand no closer. O(size · log size) a round.
 Order drawn_together(const Formula&, const Order&);
 
+/// Variables that reach at least a quarter of the gates first, those that reach most before the others; the rest by a walk, far first.
+Order widest_first_order(const Formula&);
+
 /// Each module's (modules.hpp) variables together, in the order which gave its diagram the fewest nodes: a walk where that is little work, else
-/// one of all the ways above. No trial takes more than the budget, nor than half a million steps; of a module that fits under none, that which came furthest.
+/// one of the ways above, as far as trying costs no more steps than the budget has.
 Order best_order(const Formula&, const Budget& = {});
 
 /// The level of each variable: the inverse of an order.
