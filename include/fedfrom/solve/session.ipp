@@ -10,6 +10,7 @@ inline Session::Session(const State& state, Timing timing)
     constexpr std::size_t reported_of_an_element = 4;
     changes_.reserve(reported_of_an_element * c_.elements.size() + c_.functions.size());
     list_what_is_reported();
+    reaches_.emplace(c_, *readers_, elements_from_, functions_from_, level_is_read_);
     if (timing == Timing::in_time) clock_.emplace(state);
     load(state);
     settle();
@@ -24,7 +25,7 @@ inline void Session::load(const State& state) {
     settler_.load(extra_.values);
     settler_.begin(frozen_);
     eventful_ = everything_ = true;
-    moving_ = false;
+    moving_ = quiet_ = false;
 }
 
 inline State Session::state() const {
@@ -80,33 +81,67 @@ inline std::span<const SessionChange> Session::settle(unsigned most_passes) noex
         take_from_clock();
         return changes_;
     }
+    const detail::Reach* reach = std::exchange(quiet_, false) && most_passes > 0 ? settle_listed() : nullptr;
+    if (reach) {
+        for (const std::uint32_t e : reaches_->in(reach->elements)) look_at(e, nullptr);
+        judge_settled(reach);
+    } else {
+        settle_told(most_passes);
+    }
+    return changes_;
+}
+
+/// Where one thing was put whose reach is listed, and nothing moves by it: what it reaches. Null: as though nothing had been done.
+inline const detail::Reach* Session::settle_listed() {
+    detail::Evaluation<One>& now = settler_.evaluation();
+    const auto changed = now.changes().changed();
+    const detail::Reach* reach = changed.size() == 1 && !readings_forgotten_ ? reaches_->of(changed.front()) : nullptr;
+    if (reach) {
+        now.run_listed(reaches_->in(reach->gates));
+        if (!std::ranges::any_of(reaches_->in(reach->cells), [&](std::uint32_t cell) { return settler_.sent_elsewhere(cell); })) {
+            bool remembered = false;
+            for (const std::uint32_t sticking : reaches_->in(reach->standing)) remembered |= settler_.remember_position(sticking);
+            if (remembered) now.run_listed(reaches_->in(reach->gates_after));
+            return reach;
+        }
+    }
+    now.tell_of_changes();
+    return nullptr;
+}
+
+/// Once all that changed is told to its readers.
+inline void Session::settle_told(unsigned most_passes) {
     moving_ = true;
     for (unsigned pass = 0; moving_ && pass < most_passes; ++pass) moving_ = settler_.pass(frozen_);
     if (!moving_) settler_.finish(frozen_);
     settler_.report();
-    report_settled();
-    return changes_;
-}
-
-/// What the settler was left at.
-inline void Session::report_settled() {
     if (!moving_ && hunts()) {
         State settled = state();
         report_from(fedfrom::settle(settled));
+        begin_changes();
     } else {
         look_at_elements(nullptr);
-        if (moving_) return;
-        if (everything_) demands_.load(settler_);
-        else demands_.follow(settler_);
-        const bool unknown = demands_.hunting();
-        if (unknown) {
-            State settled = state();
-            judge_from(fedfrom::settle(settled));
-        } else {
-            judge();
-        }
-        everything_ = unknown;
+        if (!moving_) judge_settled(nullptr);
     }
+}
+
+/// `reach`: all that can have changed, or null.
+inline void Session::judge_settled(const detail::Reach* reach) {
+    if (everything_) demands_.load(settler_);
+    else demands_.follow(settler_);
+    const bool unknown = demands_.hunting();
+    if (unknown) {
+        State settled = state();
+        judge_from(fedfrom::settle(settled));
+    } else {
+        judge(reach);
+    }
+    everything_ = unknown;
+    quiet_ = !unknown && !settler_.faulty() && !settler_.may_hunt();
+    begin_changes();
+}
+
+inline void Session::begin_changes() {
     eventful_ = false;
     settler_.evaluation().begin_changes();
     demands_.begin_changes();
@@ -222,7 +257,7 @@ inline void Session::look_at_elements(const Outcome* outcome) {
     if (!moving_) readings_forgotten_ = false;
     for (const Variable v : settler_.evaluation().changes().changed())
         for (const std::uint32_t e : elements_from_.of(v)) elements_.insert(e);
-    for (std::uint32_t e = 0; (e = elements_.take(e, count)) < count;) look_at(e, outcome);
+    elements_.drain(0, count, [&](std::uint32_t e) { look_at(e, outcome); });
 }
 
 inline void Session::look_at(std::uint32_t e, const Outcome* outcome) {
@@ -289,34 +324,44 @@ inline Reason Session::reason(SessionChange::Of of, std::uint32_t index, std::ui
     return {};
 }
 
-/// Functions in the order in which they read each other's level.
-inline void Session::judge() {
-    const auto count = static_cast<std::uint32_t>(c_.functions.size());
+/// Functions in the order in which they read each other's level. A memory cell may move in a copy alone, and take further functions with it than are listed.
+inline void Session::judge(const detail::Reach* reach) {
     const auto all_gates = static_cast<std::uint32_t>(c_.program.gates.size());
     const std::size_t first = changes_.size();
-    const auto run = [&] {
-        settler_.evaluation().run(all_gates);
-        demands_.run(all_gates);
-    };
-    run();
-    if (everything_) functions_.insert_range(0, count);
-    for (const Variable v : settler_.evaluation().changes().changed()) touch_functions(v);
-    demands_.each_change([&](Variable v) { touch_functions(v); });
-    for (std::uint32_t place = 0; (place = functions_.take(place, count)) < count;) {
-        const std::uint32_t f = c_.judging_order[place];
-        const Judgement is = judged_now(c_.functions[f]);
-        report_function(f, is, everything_ ? Reason{} : reason(c_.functions[f], judged_[f], is));
-        if (!level_is_read_[f]) continue;
-        for (const LevelInput& in : c_.level_inputs) {
-            if (in.function != f) continue;
-            settler_.put(in.variable, One::filled(is.level <= in.at_least));
-            demands_.put(in.variable, is.level <= in.at_least);
-        }
-        run();
-        for (std::uint32_t other = 0; other < count; ++other)
-            if (std::ranges::find(c_.functions[other].reads, f) != c_.functions[other].reads.end()) functions_.insert(place_[other]);
+    settler_.evaluation().run(all_gates);
+    demands_.run(all_gates);
+    if (reach && reach->cells.size() == 0) {
+        for (const std::uint32_t place : reaches_->in(reach->functions)) judge_function(c_.judging_order[place]);
+    } else {
+        const auto count = static_cast<std::uint32_t>(c_.functions.size());
+        if (everything_) functions_.insert_range(0, count);
+        for (const Variable v : settler_.evaluation().changes().changed()) touch_functions(v);
+        demands_.each_change([&](Variable v) { touch_functions(v); });
+        functions_.drain(0, count, [&](std::uint32_t place) {
+            judge_function(c_.judging_order[place]);
+            if (level_is_read_[c_.judging_order[place]]) tell_level(c_.judging_order[place]);
+        });
     }
     std::ranges::sort(changes_.begin() + static_cast<std::ptrdiff_t>(first), changes_.end(), {}, &SessionChange::index);
+}
+
+inline void Session::judge_function(std::uint32_t f) {
+    const Judgement is = judged_now(c_.functions[f]);
+    report_function(f, is, everything_ ? Reason{} : reason(c_.functions[f], judged_[f], is));
+}
+
+/// To the functions that read it, which are looked at later.
+inline void Session::tell_level(std::uint32_t f) {
+    const auto all_gates = static_cast<std::uint32_t>(c_.program.gates.size());
+    for (const LevelInput& in : c_.level_inputs) {
+        if (in.function != f) continue;
+        settler_.put(in.variable, One::filled(judged_[f].level <= in.at_least));
+        demands_.put(in.variable, judged_[f].level <= in.at_least);
+    }
+    settler_.evaluation().run(all_gates);
+    demands_.run(all_gates);
+    for (std::uint32_t other = 0; other < c_.functions.size(); ++other)
+        if (std::ranges::find(c_.functions[other].reads, f) != c_.functions[other].reads.end()) functions_.insert(place_[other]);
 }
 
 inline void Session::judge_from(const Outcome& outcome) {
