@@ -18,6 +18,7 @@ namespace fedfrom::detail {
 /// Ranges in one list, each in ascending order.
 struct Reach {
     Range gates{};
+    Range gates_in_copies{};  ///< of those, which copies with a demand follow
     Range cells{};        ///< memory cells
     Range standing{};     ///< by place among what may stick
     Range gates_after{};  ///< that read where those stood
@@ -26,8 +27,8 @@ struct Reach {
 
 class Reaches {
 public:
-    /// `elements` and `functions`: reported from each variable; `not_listed`: by function, others read its level.
-    Reaches(const Compiled& c, const Readers& readers, const ByVariable& elements, const ByVariable& functions, const std::vector<bool>& not_listed);
+    /// `in_copies`: gates that copies with a demand follow; `elements` and `functions`: reported from each variable; `not_listed`: by function, others read its level.
+    Reaches(const Compiled& c, const Readers& readers, const std::vector<bool>& in_copies, const ByVariable& elements, const ByVariable& functions, const std::vector<bool>& not_listed);
 
     /// None where it is not listed.
     const Reach* of(Variable v) const { return place_[v] == none ? nullptr : &reaches_[place_[v]]; }
@@ -98,7 +99,7 @@ private:
     }
 };
 
-inline Reaches::Reaches(const Compiled& c, const Readers& readers, const ByVariable& elements, const ByVariable& functions, const std::vector<bool>& not_listed) : place_(c.memory_end, none) {
+inline Reaches::Reaches(const Compiled& c, const Readers& readers, const std::vector<bool>& in_copies, const ByVariable& elements, const ByVariable& functions, const std::vector<bool>& not_listed) : place_(c.memory_end, none) {
     Follower follower(c, readers);
     std::vector<std::uint32_t> reported;
     const auto keep = [&](const std::vector<std::uint32_t>& list) {
@@ -116,7 +117,12 @@ inline Reaches::Reaches(const Compiled& c, const Readers& readers, const ByVaria
         if (!follower.follow(v)) return;
         gather_reported(functions);
         if (std::ranges::any_of(reported, [&](std::uint32_t place) { return not_listed[c.judging_order[place]]; })) return;
-        Reach reach{.gates = keep(follower.gates), .cells = keep(follower.cells), .standing = keep(follower.standing), .gates_after = keep(follower.gates_after)};
+        Reach reach{.gates = keep(follower.gates)};
+        std::erase_if(follower.gates, [&](std::uint32_t g) { return !in_copies[g]; });
+        reach.gates_in_copies = keep(follower.gates);
+        reach.cells = keep(follower.cells);
+        reach.standing = keep(follower.standing);
+        reach.gates_after = keep(follower.gates_after);
         reach.functions = keep(reported);
         gather_reported(elements);
         reach.elements = keep(reported);

@@ -178,9 +178,9 @@ private:
         }
     };
 
-    const detail::Reach* settle_listed();
+    bool settle_listed();
     void settle_told(unsigned most_passes);
-    void judge_settled(const detail::Reach* reach);
+    void judge_settled();
     void begin_changes();
     void report_from(const Outcome& outcome);
     void take_from_clock();
@@ -193,7 +193,9 @@ private:
     Reason reason(SessionChange::Of of, std::uint32_t e, std::uint8_t is) const;
     Reason reason_of_position(std::uint32_t e, std::uint8_t is, const detail::Since<One>& since) const;
     std::uint8_t shown_now(std::uint32_t e);
-    void judge(const detail::Reach* reach);
+    void judge();
+    void run_all();
+    void sort_functions(std::size_t first);
     void judge_function(std::uint32_t f);
     void tell_level(std::uint32_t f);
     void judge_from(const Outcome& outcome);

@@ -10,7 +10,7 @@ inline Session::Session(const State& state, Timing timing)
     constexpr std::size_t reported_of_an_element = 4;
     changes_.reserve(reported_of_an_element * c_.elements.size() + c_.functions.size());
     list_what_is_reported();
-    reaches_.emplace(c_, *readers_, elements_from_, functions_from_, level_is_read_);
+    reaches_.emplace(c_, *readers_, demands_.followed(), elements_from_, functions_from_, level_is_read_);
     if (timing == Timing::in_time) clock_.emplace(state);
     load(state);
     settle();
@@ -81,32 +81,38 @@ inline std::span<const SessionChange> Session::settle(unsigned most_passes) noex
         take_from_clock();
         return changes_;
     }
-    const detail::Reach* reach = std::exchange(quiet_, false) && most_passes > 0 ? settle_listed() : nullptr;
-    if (reach) {
-        for (const std::uint32_t e : reaches_->in(reach->elements)) look_at(e, nullptr);
-        judge_settled(reach);
-    } else {
-        settle_told(most_passes);
+    if (std::exchange(quiet_, false)) {
+        if (most_passes > 0 && settle_listed()) return changes_;
+        settler_.evaluation().tell_of_changes();
     }
+    settle_told(most_passes);
     return changes_;
 }
 
-/// Where one thing was put whose reach is listed, and nothing moves by it: what it reaches. Null: as though nothing had been done.
-inline const detail::Reach* Session::settle_listed() {
+/// Where one thing was put whose reach is listed, and nothing moves by it. False: it is as though nothing had been done.
+inline bool Session::settle_listed() {
     detail::Evaluation<One>& now = settler_.evaluation();
     const auto changed = now.changes().changed();
     const detail::Reach* reach = changed.size() == 1 && !readings_forgotten_ ? reaches_->of(changed.front()) : nullptr;
-    if (reach) {
-        now.run_listed(reaches_->in(reach->gates));
-        if (!std::ranges::any_of(reaches_->in(reach->cells), [&](std::uint32_t cell) { return settler_.sent_elsewhere(cell); })) {
-            bool remembered = false;
-            for (const std::uint32_t sticking : reaches_->in(reach->standing)) remembered |= settler_.remember_position(sticking);
-            if (remembered) now.run_listed(reaches_->in(reach->gates_after));
-            return reach;
-        }
+    if (!reach) return false;
+    now.run_listed(reaches_->in(reach->gates));
+    for (const std::uint32_t cell : reaches_->in(reach->cells))
+        if (settler_.sent_elsewhere(cell)) return false;
+    bool remembered = false;
+    for (const std::uint32_t sticking : reaches_->in(reach->standing)) remembered |= settler_.remember_position(sticking);
+    if (remembered) now.run_listed(reaches_->in(reach->gates_after));
+    for (const std::uint32_t e : reaches_->in(reach->elements)) look_at(e, nullptr);
+    if (remembered || reach->cells.size() > 0) {  // which moves nothing here may yet move something in a copy
+        judge_settled();
+        return true;
     }
-    now.tell_of_changes();
-    return nullptr;
+    demands_.follow_listed(settler_, changed.front(), reaches_->in(reach->gates_in_copies));
+    const std::size_t first = changes_.size();
+    for (const std::uint32_t place : reaches_->in(reach->functions)) judge_function(c_.judging_order[place]);
+    sort_functions(first);
+    begin_changes();
+    quiet_ = true;
+    return true;
 }
 
 /// Once all that changed is told to its readers.
@@ -121,12 +127,11 @@ inline void Session::settle_told(unsigned most_passes) {
         begin_changes();
     } else {
         look_at_elements(nullptr);
-        if (!moving_) judge_settled(nullptr);
+        if (!moving_) judge_settled();
     }
 }
 
-/// `reach`: all that can have changed, or null.
-inline void Session::judge_settled(const detail::Reach* reach) {
+inline void Session::judge_settled() {
     if (everything_) demands_.load(settler_);
     else demands_.follow(settler_);
     const bool unknown = demands_.hunting();
@@ -134,7 +139,7 @@ inline void Session::judge_settled(const detail::Reach* reach) {
         State settled = state();
         judge_from(fedfrom::settle(settled));
     } else {
-        judge(reach);
+        judge();
     }
     everything_ = unknown;
     quiet_ = !unknown && !settler_.faulty() && !settler_.may_hunt();
@@ -324,42 +329,46 @@ inline Reason Session::reason(SessionChange::Of of, std::uint32_t index, std::ui
     return {};
 }
 
-/// Functions in the order in which they read each other's level. A memory cell may move in a copy alone, and take further functions with it than are listed.
-inline void Session::judge(const detail::Reach* reach) {
-    const auto all_gates = static_cast<std::uint32_t>(c_.program.gates.size());
+/// Functions in the order in which they read each other's level.
+inline void Session::judge() {
+    const auto count = static_cast<std::uint32_t>(c_.functions.size());
     const std::size_t first = changes_.size();
+    run_all();
+    if (everything_) functions_.insert_range(0, count);
+    for (const Variable v : settler_.evaluation().changes().changed()) touch_functions(v);
+    demands_.each_change([&](Variable v) { touch_functions(v); });
+    functions_.drain(0, count, [&](std::uint32_t place) {
+        judge_function(c_.judging_order[place]);
+        if (level_is_read_[c_.judging_order[place]]) tell_level(c_.judging_order[place]);
+    });
+    sort_functions(first);
+}
+
+inline void Session::run_all() {
+    const auto all_gates = static_cast<std::uint32_t>(c_.program.gates.size());
     settler_.evaluation().run(all_gates);
     demands_.run(all_gates);
-    if (reach && reach->cells.size() == 0) {
-        for (const std::uint32_t place : reaches_->in(reach->functions)) judge_function(c_.judging_order[place]);
-    } else {
-        const auto count = static_cast<std::uint32_t>(c_.functions.size());
-        if (everything_) functions_.insert_range(0, count);
-        for (const Variable v : settler_.evaluation().changes().changed()) touch_functions(v);
-        demands_.each_change([&](Variable v) { touch_functions(v); });
-        functions_.drain(0, count, [&](std::uint32_t place) {
-            judge_function(c_.judging_order[place]);
-            if (level_is_read_[c_.judging_order[place]]) tell_level(c_.judging_order[place]);
-        });
-    }
-    std::ranges::sort(changes_.begin() + static_cast<std::ptrdiff_t>(first), changes_.end(), {}, &SessionChange::index);
 }
 
 inline void Session::judge_function(std::uint32_t f) {
     const Judgement is = judged_now(c_.functions[f]);
+    if (judged_[f] == is) return;
     report_function(f, is, everything_ ? Reason{} : reason(c_.functions[f], judged_[f], is));
+}
+
+/// By id, of those reported from `first` on.
+inline void Session::sort_functions(std::size_t first) {
+    std::ranges::sort(changes_.begin() + static_cast<std::ptrdiff_t>(first), changes_.end(), {}, &SessionChange::index);
 }
 
 /// To the functions that read it, which are looked at later.
 inline void Session::tell_level(std::uint32_t f) {
-    const auto all_gates = static_cast<std::uint32_t>(c_.program.gates.size());
     for (const LevelInput& in : c_.level_inputs) {
         if (in.function != f) continue;
         settler_.put(in.variable, One::filled(judged_[f].level <= in.at_least));
         demands_.put(in.variable, judged_[f].level <= in.at_least);
     }
-    settler_.evaluation().run(all_gates);
-    demands_.run(all_gates);
+    run_all();
     for (std::uint32_t other = 0; other < c_.functions.size(); ++other)
         if (std::ranges::find(c_.functions[other].reads, f) != c_.functions[other].reads.end()) functions_.insert(place_[other]);
 }
