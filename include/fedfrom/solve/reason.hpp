@@ -170,7 +170,7 @@ private:
     static bool is_in(Literal l, Range range) { return l.variable() >= range.first && l.variable() < range.last; }
 
     bool takes_supply(const FailureInfo& f) const {
-        if (f.mode == "loss") return true;
+        if (f.variable == c_.elements[f.element].loss) return true;
         const Range zones = c_.elements[f.element].zones;
         for (std::uint32_t z = zones.first; z < zones.last; ++z)
             if (c_.zones[z].seed == Literal::of(f.variable)) return true;

@@ -358,7 +358,7 @@ inline void Session::judge_function(std::uint32_t f) {
 
 /// By id, of those reported from `first` on.
 inline void Session::sort_functions(std::size_t first) {
-    std::ranges::sort(changes_.begin() + static_cast<std::ptrdiff_t>(first), changes_.end(), {}, &SessionChange::index);
+    if (changes_.size() > first + 1) std::ranges::sort(changes_.begin() + static_cast<std::ptrdiff_t>(first), changes_.end(), {}, &SessionChange::index);
 }
 
 /// To the functions that read it, which are looked at later.
@@ -393,7 +393,7 @@ inline Judgement Session::judged_now(const FunctionInfo& info) const {
         return none;
     };
     is.mode = info.demand == 0 ? best(detail::Since<One>(settler_.evaluation())) : best(detail::Since<Lanes>(demands_.of(info.demand), detail::DemandCopies::lane_of(info.demand)));
-    if (is.mode != none) is.level = info.modes[is.mode].mode->rank == 1 ? Level::normal : Level::degraded;
+    if (is.mode != none) is.level = info.modes[is.mode].level;
     is.now = best(detail::Since<One>(settler_.evaluation())) != none;
     return is;
 }
