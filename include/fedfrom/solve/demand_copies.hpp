@@ -29,10 +29,15 @@ public:
         for (auto& copy : copies_) copy->load([&](Variable v) { return Lanes::filled(any(state.values()[v])); });
     }
 
-    /// Takes over what changed in the state's memory and settles. After this `each_change` says what changed in the copies.
-    void follow(const Settler<One>& state) {
+    /// Takes over what changed in the state's memory and settles; false where that moved something in a copy. After this `each_change` says what changed in the copies.
+    bool follow(const Settler<One>& state) {
         look_for_faults(state);
-        for (auto& copy : copies_) copy->follow(state.evaluation().changes().changed(), [&](Variable v) { return Lanes::filled(any(state.values()[v])); });
+        bool stayed = true;
+        for (auto& copy : copies_) {
+            copy->follow(state.evaluation().changes().changed(), [&](Variable v) { return Lanes::filled(any(state.values()[v])); });
+            stayed &= copy->stayed();
+        }
+        return stayed;
     }
 
     /// Of the state one variable changed, with no fault about, that can move nothing and reaches these gates of what is followed.

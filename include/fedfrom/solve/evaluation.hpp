@@ -73,7 +73,14 @@ public:
     /// Makes these gates true again, in ascending order and outside loops, and tells nobody.
     void run_listed(std::span<const std::uint32_t> gates) {
         evaluated_ += gates.size();
-        for (const std::uint32_t g : gates) put_untold(p_.output(g), evaluator_.gate(values_, p_.gates[g]));
+        Journal<W>& changes = journal();
+        for (const std::uint32_t g : gates) {
+            const Variable v = p_.output(g);
+            const W value = evaluator_.gate(values_, p_.gates[g]);
+            if (values_[v] == value) continue;
+            changes.note(v, values_[v]);
+            values_[v] = value;
+        }
     }
 
     /// Makes all gates below `end` true again; `end` is not inside the logic.

@@ -181,6 +181,7 @@ private:
     bool settle_listed();
     void settle_told(unsigned most_passes);
     void judge_settled();
+    void judge_followed();
     void begin_changes();
     void report_from(const Outcome& outcome);
     void take_from_clock();
@@ -189,6 +190,9 @@ private:
     void touch_functions(Variable v);
     void look_at_elements(const Outcome* outcome);
     void look_at(std::uint32_t e, const Outcome* outcome);
+    void report_if_changed(SessionChange::Of of, std::uint32_t e, std::uint8_t& was, std::uint8_t is) {
+        if (was != is) report(of, e, was, is);
+    }
     void report(SessionChange::Of of, std::uint32_t e, std::uint8_t& was, std::uint8_t is);
     Reason reason(SessionChange::Of of, std::uint32_t e, std::uint8_t is) const;
     Reason reason_of_position(std::uint32_t e, std::uint8_t is, const detail::Since<One>& since) const;

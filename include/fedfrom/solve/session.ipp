@@ -102,11 +102,14 @@ inline bool Session::settle_listed() {
     for (const std::uint32_t sticking : reaches_->in(reach->standing)) remembered |= settler_.remember_position(sticking);
     if (remembered) now.run_listed(reaches_->in(reach->gates_after));
     for (const std::uint32_t e : reaches_->in(reach->elements)) look_at(e, nullptr);
-    if (remembered || reach->cells.size() > 0) {  // which moves nothing here may yet move something in a copy
-        judge_settled();
+    if (!remembered && reach->cells.size() == 0) {
+        demands_.follow_listed(settler_, changed.front(), reaches_->in(reach->gates_in_copies));
+    } else if (!demands_.follow(settler_)) {  // something moved in a copy that moved nothing here
+        judge_followed();
         return true;
+    } else {
+        run_all();
     }
-    demands_.follow_listed(settler_, changed.front(), reaches_->in(reach->gates_in_copies));
     const std::size_t first = changes_.size();
     for (const std::uint32_t place : reaches_->in(reach->functions)) judge_function(c_.judging_order[place]);
     sort_functions(first);
@@ -134,6 +137,10 @@ inline void Session::settle_told(unsigned most_passes) {
 inline void Session::judge_settled() {
     if (everything_) demands_.load(settler_);
     else demands_.follow(settler_);
+    judge_followed();
+}
+
+inline void Session::judge_followed() {
     const bool unknown = demands_.hunting();
     if (unknown) {
         State settled = state();
@@ -272,17 +279,17 @@ inline void Session::look_at(std::uint32_t e, const Outcome* outcome) {
     const auto holds = [&](Literal l) { return any(settler_.value(l)); };
     const ElementHandle handle{e};
     const Status status = !info.fitted ? Status::not_fitted : outcome ? outcome->status(handle) : detail::status_by(c_, info, holds);
-    report(Of::status, e, was.status, static_cast<std::uint8_t>(status));
+    report_if_changed(Of::status, e, was.status, static_cast<std::uint8_t>(status));
     if (!info.fitted) return;
     const auto code_of = [&](Literal l) { return outcome ? static_cast<std::uint8_t>(outcome->truth(l).value_or(false)) : static_cast<std::uint8_t>(holds(l)); };
     if (!info.positions.empty()) {
         std::uint8_t at = unknown_code;
         for (std::uint8_t p = 0; p < info.stands.size() && at == unknown_code; ++p)
             if (code_of(info.stands[p])) at = p;
-        report(Of::position, e, was.position, at);
+        report_if_changed(Of::position, e, was.position, at);
     }
-    if (info.tripped) report(Of::tripped, e, was.tripped, outcome && !outcome->truth(Literal::of(info.tripped)) ? unknown_code : code_of(Literal::of(info.tripped)));
-    if (!info.shows.empty()) report(Of::shown, e, was.shown, outcome ? detail::show_code(*info.element, outcome->shown(handle)) : shown_now(e));
+    if (info.tripped) report_if_changed(Of::tripped, e, was.tripped, outcome && !outcome->truth(Literal::of(info.tripped)) ? unknown_code : code_of(Literal::of(info.tripped)));
+    if (!info.shows.empty()) report_if_changed(Of::shown, e, was.shown, outcome ? detail::show_code(*info.element, outcome->shown(handle)) : shown_now(e));
 }
 
 inline std::uint8_t Session::shown_now(std::uint32_t e) {
@@ -301,7 +308,6 @@ inline std::uint8_t Session::shown_now(std::uint32_t e) {
 }
 
 inline void Session::report(SessionChange::Of of, std::uint32_t e, std::uint8_t& was, std::uint8_t is) {
-    if (was == is) return;
     changes_.push_back({.of = of, .index = e, .before = was, .after = is, .reason = everything_ ? Reason{} : reason(of, e, is)});
     was = is;
 }
@@ -394,7 +400,7 @@ inline Judgement Session::judged_now(const FunctionInfo& info) const {
     };
     is.mode = info.demand == 0 ? best(detail::Since<One>(settler_.evaluation())) : best(detail::Since<Lanes>(demands_.of(info.demand), detail::DemandCopies::lane_of(info.demand)));
     if (is.mode != none) is.level = info.modes[is.mode].level;
-    is.now = best(detail::Since<One>(settler_.evaluation())) != none;
+    is.now = (info.demand == 0 ? is.mode : best(detail::Since<One>(settler_.evaluation()))) != none;
     return is;
 }
 
