@@ -31,7 +31,7 @@
 
 #include <fedfrom/solve/clock.hpp>
 #include <fedfrom/solve/demand_copies.hpp>
-#include <fedfrom/solve/reach.hpp>
+#include <fedfrom/solve/reached.hpp>
 #include <fedfrom/solve/reason.hpp>
 #include <fedfrom/solve/settle.hpp>
 #include <fedfrom/solve/snapshot.hpp>
@@ -160,7 +160,7 @@ private:
     std::vector<std::uint32_t> place_;                   // by function: in the judging order
     std::vector<bool> level_is_read_;                    // by function: others read it
     detail::AscendingSet elements_, functions_;   // to be looked at; functions by their place in the judging order
-    std::optional<detail::Reaches> reaches_;
+    std::optional<detail::ReachedBy> reached_;    // of what toggles alone
 
     /// How events write the memory.
     struct Writer {
@@ -199,7 +199,6 @@ private:
     std::uint8_t shown_now(std::uint32_t e);
     void judge();
     void run_all();
-    void sort_functions(std::size_t first);
     void judge_function(std::uint32_t f);
     void tell_level(std::uint32_t f);
     void judge_from(const Outcome& outcome);

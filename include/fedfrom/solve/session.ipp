@@ -10,7 +10,7 @@ inline Session::Session(const State& state, Timing timing)
     constexpr std::size_t reported_of_an_element = 4;
     changes_.reserve(reported_of_an_element * c_.elements.size() + c_.functions.size());
     list_what_is_reported();
-    reaches_.emplace(c_, *readers_, demands_.followed(), elements_from_, functions_from_, level_is_read_);
+    reached_.emplace(c_, *readers_, demands_.followed(), elements_from_, functions_from_, level_is_read_);
     if (timing == Timing::in_time) clock_.emplace(state);
     load(state);
     settle();
@@ -89,36 +89,34 @@ inline std::span<const SessionChange> Session::settle(unsigned most_passes) noex
     return changes_;
 }
 
-/// Where one thing was put whose reach is listed, and nothing moves by it. False: it is as though nothing had been done.
+/// Where one thing was put whose reach is listed, and nothing moves by it. False: the rest is open, and `tell_of_changes` says what there is to do.
 inline bool Session::settle_listed() {
     detail::Evaluation<One>& now = settler_.evaluation();
     const auto changed = now.changes().changed();
-    const detail::Reach* reach = changed.size() == 1 && !readings_forgotten_ ? reaches_->of(changed.front()) : nullptr;
-    if (!reach) return false;
-    now.run_listed(reaches_->in(reach->gates));
-    for (const std::uint32_t cell : reaches_->in(reach->cells))
+    const detail::Reached* reached = changed.size() == 1 && !readings_forgotten_ ? reached_->of(changed.front()) : nullptr;
+    if (!reached) return false;
+    now.run_listed(reached_->in(reached->gates));
+    for (const std::uint32_t cell : reached_->in(reached->cells))
         if (settler_.sent_elsewhere(cell)) return false;
     bool remembered = false;
-    for (const std::uint32_t sticking : reaches_->in(reach->standing)) remembered |= settler_.remember_position(sticking);
-    if (remembered) now.run_listed(reaches_->in(reach->gates_after));
-    for (const std::uint32_t e : reaches_->in(reach->elements)) look_at(e, nullptr);
-    if (!remembered && reach->cells.size() == 0) {
-        demands_.follow_listed(settler_, changed.front(), reaches_->in(reach->gates_in_copies));
+    for (const std::uint32_t sticking : reached_->in(reached->standing)) remembered |= settler_.remember_position(sticking);
+    if (remembered) now.run_listed(reached_->in(reached->gates_after));
+    for (const std::uint32_t e : reached_->in(reached->elements)) look_at(e, nullptr);
+    if (!remembered && reached->cells.size() == 0) {
+        demands_.follow_listed(settler_, changed.front(), reached_->in(reached->gates_in_copies));
     } else if (!demands_.follow(settler_)) {  // something moved in a copy that moved nothing here
         judge_followed();
         return true;
     } else {
         run_all();
     }
-    const std::size_t first = changes_.size();
-    for (const std::uint32_t place : reaches_->in(reach->functions)) judge_function(c_.judging_order[place]);
-    sort_functions(first);
+    for (const std::uint32_t f : reached_->in(reached->functions)) judge_function(f);  // none reads the level of another of them
     begin_changes();
     quiet_ = true;
     return true;
 }
 
-/// Once all that changed is told to its readers.
+/// From what was told to its readers.
 inline void Session::settle_told(unsigned most_passes) {
     moving_ = true;
     for (unsigned pass = 0; moving_ && pass < most_passes; ++pass) moving_ = settler_.pass(frozen_);
@@ -347,7 +345,7 @@ inline void Session::judge() {
         judge_function(c_.judging_order[place]);
         if (level_is_read_[c_.judging_order[place]]) tell_level(c_.judging_order[place]);
     });
-    sort_functions(first);
+    std::ranges::sort(changes_.begin() + static_cast<std::ptrdiff_t>(first), changes_.end(), {}, &SessionChange::index);
 }
 
 inline void Session::run_all() {
@@ -358,13 +356,8 @@ inline void Session::run_all() {
 
 inline void Session::judge_function(std::uint32_t f) {
     const Judgement is = judged_now(c_.functions[f]);
-    if (judged_[f] == is) return;
+    if (judged_[f] == is) return;  // before a reason is looked for
     report_function(f, is, everything_ ? Reason{} : reason(c_.functions[f], judged_[f], is));
-}
-
-/// By id, of those reported from `first` on.
-inline void Session::sort_functions(std::size_t first) {
-    if (changes_.size() > first + 1) std::ranges::sort(changes_.begin() + static_cast<std::ptrdiff_t>(first), changes_.end(), {}, &SessionChange::index);
 }
 
 /// To the functions that read it, which are looked at later.

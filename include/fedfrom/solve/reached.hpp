@@ -15,32 +15,33 @@
 
 namespace fedfrom::detail {
 
-/// Ranges in one list, each in ascending order.
-struct Reach {
+/// Ranges in one list, each in ascending order. No gate is in a loop.
+struct Reached {
     Range gates{};
-    Range gates_in_copies{};  ///< of those, which copies with a demand follow
-    Range cells{};        ///< memory cells
-    Range standing{};     ///< by place among what may stick
-    Range gates_after{};  ///< that read where those stood
-    Range elements{}, functions{};  ///< reported from it; functions by their place in the judging order
+    Range gates_in_copies{};        ///< of those, what copies with a demand follow
+    Range cells{};                  ///< memory cells that may be sent elsewhere
+    Range standing{};               ///< what may stand elsewhere, by place among what may stick
+    Range gates_after{};            ///< those that read where that stood
+    Range elements{}, functions{};  ///< reported from any of it
 };
 
-class Reaches {
+class ReachedBy {
 public:
-    /// `in_copies`: gates that copies with a demand follow; `elements` and `functions`: reported from each variable; `not_listed`: by function, others read its level.
-    Reaches(const Compiled& c, const Readers& readers, const std::vector<bool>& in_copies, const ByVariable& elements, const ByVariable& functions, const std::vector<bool>& not_listed);
+    /// `in_copies`: gates that copies with a demand follow; `elements`, `functions`: reported from each variable, functions by their place
+    /// in the judging order; `level_is_read`: by function.
+    ReachedBy(const Compiled& c, const Readers& readers, const std::vector<bool>& in_copies, const ByVariable& elements, const ByVariable& functions, const std::vector<bool>& level_is_read);
 
-    /// None where it is not listed.
-    const Reach* of(Variable v) const { return place_[v] == none ? nullptr : &reaches_[place_[v]]; }
+    /// Null where it is not listed.
+    const Reached* of(Variable v) const { return place_[v] == none ? nullptr : &reached_[place_[v]]; }
     std::span<const std::uint32_t> in(Range range) const { return {all_.data() + range.first, range.size()}; }
 
 private:
     std::vector<std::uint32_t> place_;  // by memory variable
-    std::vector<Reach> reaches_;
+    std::vector<Reached> reached_;
     std::vector<std::uint32_t> all_;
 };
 
-/// Follows readers from one variable, as long as that stays little.
+/// Follows readers from one variable, as long as they stay few.
 class Follower {
 public:
     Follower(const Compiled& c, const Readers& readers) : c_(c), readers_(readers), met_by_(readers.end()), in_loop_(c.program.gates.size(), false) {
@@ -71,7 +72,7 @@ private:
     std::vector<bool> in_loop_;  // by gate
     std::vector<Variable> todo_;
 
-    /// Where things stood decides nothing as things stand: what watches that is not told.
+    /// `with_watchers`: not for where things stood, on which nothing hangs that moves or stands as things are.
     bool gather(Variable from, std::vector<std::uint32_t>& into, bool with_watchers) {
         if (into.empty()) ++search_;
         const auto is_in = [](std::uint32_t reader, Range range) { return reader >= range.first && reader < range.last; };
@@ -99,7 +100,7 @@ private:
     }
 };
 
-inline Reaches::Reaches(const Compiled& c, const Readers& readers, const std::vector<bool>& in_copies, const ByVariable& elements, const ByVariable& functions, const std::vector<bool>& not_listed) : place_(c.memory_end, none) {
+inline ReachedBy::ReachedBy(const Compiled& c, const Readers& readers, const std::vector<bool>& in_copies, const ByVariable& elements, const ByVariable& functions, const std::vector<bool>& level_is_read) : place_(c.memory_end, none) {
     Follower follower(c, readers);
     std::vector<std::uint32_t> reported;
     const auto keep = [&](const std::vector<std::uint32_t>& list) {
@@ -116,18 +117,20 @@ inline Reaches::Reaches(const Compiled& c, const Readers& readers, const std::ve
     const auto list = [&](Variable v) {
         if (!follower.follow(v)) return;
         gather_reported(functions);
-        if (std::ranges::any_of(reported, [&](std::uint32_t place) { return not_listed[c.judging_order[place]]; })) return;
-        Reach reach{.gates = keep(follower.gates)};
+        for (std::uint32_t& f : reported) f = c.judging_order[f];
+        std::ranges::sort(reported);
+        if (std::ranges::any_of(reported, [&](std::uint32_t f) { return level_is_read[f]; })) return;
+        Reached reached{.gates = keep(follower.gates)};
         std::erase_if(follower.gates, [&](std::uint32_t g) { return !in_copies[g]; });
-        reach.gates_in_copies = keep(follower.gates);
-        reach.cells = keep(follower.cells);
-        reach.standing = keep(follower.standing);
-        reach.gates_after = keep(follower.gates_after);
-        reach.functions = keep(reported);
+        reached.gates_in_copies = keep(follower.gates);
+        reached.cells = keep(follower.cells);
+        reached.standing = keep(follower.standing);
+        reached.gates_after = keep(follower.gates_after);
+        reached.functions = keep(reported);
         gather_reported(elements);
-        reach.elements = keep(reported);
-        place_[v] = static_cast<std::uint32_t>(reaches_.size());
-        reaches_.push_back(reach);
+        reached.elements = keep(reported);
+        place_[v] = static_cast<std::uint32_t>(reached_.size());
+        reached_.push_back(reached);
     };
     for (const FailureInfo& f : c.failures) list(f.variable);
     for (const std::uint32_t e : c.protecting) list(c.elements[e].tripped);
