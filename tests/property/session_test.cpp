@@ -61,6 +61,38 @@ TEST_CASE("A session says what settling says, and reports exactly what differs",
     WARN(hunting << " of " << steps << " steps hunt");
 }
 
+TEST_CASE("A session in which one thing after another fails and is repaired, mostly without a fault, says what settling says", "[property]") {
+    std::size_t toggles = 0, changes = 0;
+    for (const Network& net : networks()) {
+        const Compiled& c = net.compiled();
+        std::vector<bool> begins_fault(c.memory_end, false);
+        for (const ZoneInfo& z : c.zones)
+            if (z.seed != never) begins_fault[z.seed.variable()] = true;
+        for (std::uint64_t seed = 0; seed < 8; ++seed) {
+            std::mt19937_64 random(seed);
+            const auto pick = [&](std::size_t n) { return static_cast<std::uint32_t>(random() % n); };
+            check::Pair pair(running_state(net));
+            std::vector<std::uint32_t> failed;
+            for (int i = 0; i < 300; ++i, ++toggles) {
+                std::uint32_t f = pick(c.failures.size());
+                while (begins_fault[c.failures[f].variable] && pick(50) != 0) f = pick(c.failures.size());
+                INFO(net.model().name << " " << net.model().variant << ", seed " << seed << ", toggle " << i);
+                if (failed.size() < 5 && pick(2) == 0) {
+                    pair.apply(Event::fail({f}));
+                    failed.push_back(f);
+                } else if (!failed.empty()) {
+                    const std::uint32_t at = pick(failed.size());
+                    pair.apply(Event::repair({c.failures[failed[at]].element}));
+                    failed.erase(failed.begin() + at);
+                }
+                REQUIRE(pair.settle_both() == "");
+            }
+            changes += pair.changes();
+        }
+    }
+    CHECK(changes > toggles);
+}
+
 TEST_CASE("A session that settles one pass at a time ends where one call ends", "[property]") {
     std::size_t waited = 0;
     for (const Network& net : networks()) {

@@ -98,6 +98,7 @@ struct ElementInfo {
     std::uint32_t trip_position = none;
     std::uint32_t sticks_at = none;         ///< the position its author has it stick in
     Variable held = 0, at_hand = 0;         ///< first of one per position; 0 = none
+    Variable loss = 0;                      ///< the failure of that name
     Variable tripped = 0, empty = 0, holding = 0;
     Variable overloaded = 0;                ///< a rated electrical source or converter: its load is more than it can carry, so it gives nothing
     Variable starting = 0, running_on = 0;  ///< as a clock says: gives nothing yet though it could; gives for a while yet though nothing feeds it
@@ -118,6 +119,7 @@ struct ModeInfo {
     const std::string* id = nullptr;
     const Mode* mode = nullptr;
     Literal when = never;
+    Level level = Level::normal;  ///< the function's while it is in this mode
 };
 
 /// A mode that takes applications from stores, or bars other modes once used.

@@ -43,7 +43,7 @@ private:
             d_.met_unfitted = false;
             const Literal when = d_.gates.all(left_to_use(info, id, logic_.condition(mode.when)));
             if (when == never && d_.met_unfitted) continue;
-            info.modes.push_back({&id, &mode, when});
+            info.modes.push_back({&id, &mode, when, mode.rank == 1 ? Level::normal : Level::degraded});
         }
         std::ranges::stable_sort(info.modes, {}, [](const ModeInfo& m) { return m.mode->rank; });
     }

@@ -70,6 +70,13 @@ public:
         settle(state);
     }
 
+    /// Takes over what one variable now is in the state, where that can move nothing and reaches these gates of the cone.
+    void follow_listed(Variable v, W in_state, std::span<const std::uint32_t> gates) {
+        first_pass_.evaluation().put_untold(v, start(v, in_state));  // nothing there reads it
+        settler_.evaluation().put_untold(v, start(v, in_state));
+        settler_.evaluation().run_listed(gates);
+    }
+
     /// From here on it follows another cone; `more`: a larger one.
     void follow_in(const CopyReaders& readers, bool more) {
         settler_.evaluation().tell(readers.all, more);

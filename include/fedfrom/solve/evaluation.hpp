@@ -63,9 +63,29 @@ public:
         else values_[v] = value;
     }
 
+    /// With readers: changes an input and tells nobody, until `tell_of_changes` or `run_listed` of all that reads it.
+    void put_untold(Variable v, W value) {
+        if (!(values_[v] == value)) note(v, value);
+    }
+    void tell_of_changes() {
+        for (const Variable v : changes().changed()) tell_readers(v);
+    }
+    /// Makes these gates true again, in ascending order and outside loops, and tells nobody.
+    void run_listed(std::span<const std::uint32_t> gates) {
+        evaluated_ += gates.size();
+        Journal<W>& changes = journal();
+        for (const std::uint32_t g : gates) {
+            const Variable v = p_.output(g);
+            const W value = evaluator_.gate(values_, p_.gates[g]);
+            if (values_[v] == value) continue;
+            changes.note(v, values_[v]);
+            values_[v] = value;
+        }
+    }
+
     /// Makes all gates below `end` true again; `end` is not inside the logic.
     void run(std::uint32_t end) {
-        if (readers_) run_hot<W>([&] { run_stale<false>(std::min(end, fresh_to_)); });
+        if (stale_.may_have_below(std::min(end, fresh_to_))) run_hot<W>([&] { run_stale<false>(std::min(end, fresh_to_)); });
         if (fresh_to_ >= end) return;
         if (fresh_to_ == 0) evaluator_.logic(values_);
         evaluator_.gates(values_, std::max(fresh_to_, p_.logic_end), end);
@@ -79,7 +99,7 @@ public:
         if (!readers_)
             for (std::uint32_t i = 0; i < count; ++i) call(i);
         else
-            for (std::uint32_t i = watchers.first; (i = stale_.take(i, watchers.last)) < watchers.last;) call(i - watchers.first);
+            stale_.drain(watchers.first, watchers.last, [&](std::uint32_t i) { call(i - watchers.first); });
     }
     bool is_stale(std::uint32_t watcher) const { return stale_.has(watcher); }
     bool stale_in(Range watchers) const { return stale_.any_in(watchers.first, watchers.last); }
@@ -155,9 +175,12 @@ private:
     }
 
     void write(Variable v, W value) {
+        note(v, value);
+        tell_readers(v);
+    }
+    void note(Variable v, W value) {
         journal().note(v, values_[v]);
         values_[v] = value;
-        tell_readers(v);
     }
 
     /// Nothing outside the logic is evaluated before a trial is undone.
@@ -168,16 +191,13 @@ private:
 
     template <bool positions_stay>
     void run_stale(std::uint32_t end) {
-        for (std::uint32_t g = 0; (g = stale_.take(g, end)) < end;) {
-            if (g < p_.logic_end && p_.components[component_[g]].cyclic) {
-                run_loop<positions_stay>(p_.components[component_[g]]);
-                continue;
-            }
-            if (positions_stay && p_.gates[g].position) continue;
+        stale_.drain(0, end, [this](std::uint32_t g) {
+            if (g < p_.logic_end && p_.components[component_[g]].cyclic) return run_loop<positions_stay>(p_.components[component_[g]]);
+            if (positions_stay && p_.gates[g].position) return;
             ++evaluated_;
             const W value = evaluator_.gate(values_, p_.gates[g]);
             if (!(values_[p_.output(g)] == value)) write(p_.output(g), value);
-        }
+        });
     }
 
     template <bool positions_stay>

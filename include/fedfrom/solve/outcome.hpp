@@ -128,8 +128,7 @@ private:
 template <class Holds>
 Status detail::status_by(const Compiled& c, const ElementInfo& e, Holds holds) {
     if (holds(e.supplied)) return Status::supplied;
-    for (std::uint32_t f = e.failures.first; f < e.failures.last; ++f)
-        if (c.failures[f].mode == "loss" && holds(Literal::of(c.failures[f].variable))) return Status::failed;
+    if (e.loss && holds(Literal::of(e.loss))) return Status::failed;
     for (std::uint32_t z = e.zones.first; z < e.zones.last; ++z)
         if (holds(c.zones[z].seed)) return Status::failed;
     if (e.empty && holds(Literal::of(e.empty))) return Status::spent;

@@ -66,12 +66,15 @@ private:
 
 class Reasons {
 public:
-    explicit Reasons(const Compiled& c) : c_(c), names_(c.program.variables()) {
+    explicit Reasons(const Compiled& c) : c_(c), names_(c.program.variables()), takes_supply_(c.failures.size()) {
         using Kind = Reason::Kind;
         const auto name = [&](Variable v, Reason reason) {
             if (v && names_[v].kind == Kind::none) names_[v] = reason;
         };
-        for (std::uint32_t f = 0; f < c.failures.size(); ++f) name(c.failures[f].variable, {Kind::failure, f});
+        for (std::uint32_t f = 0; f < c.failures.size(); ++f) {
+            name(c.failures[f].variable, {Kind::failure, f});
+            takes_supply_[f] = takes_supply(c.failures[f]);
+        }
         for (std::uint32_t g = 0; g < c.givens.size(); ++g) name(c.givens[g].variable, {Kind::given, g});
         for (std::uint32_t i = 0; i < c.one_shots.size(); ++i)
             for (const Variable v : {c.one_shots[i].used, c.one_shots[i].exhausted}) name(v, {Kind::one_shot, i});
@@ -112,7 +115,7 @@ public:
     /// Why an element has supply, or none.
     Reason of_supply(const ElementInfo& e, const Since<One>& since) const {
         for (std::uint32_t f = e.failures.first; f < e.failures.last; ++f)
-            if (const Literal failure = Literal::of(c_.failures[f].variable); since.changed(failure) && takes_supply(e, failure, c_.failures[f]))
+            if (const Literal failure = Literal::of(c_.failures[f].variable); takes_supply_[f] && since.changed(failure))
                 return named(failure.variable(), since);
         for (const Variable kept : {e.empty, e.overloaded, e.starting})
             if (kept && since.changed(Literal::of(kept))) return named(kept, since);
@@ -148,6 +151,7 @@ public:
 private:
     const Compiled& c_;
     std::vector<Reason> names_;
+    std::vector<std::uint8_t> takes_supply_;  // by failure
 
     template <class W>
     Reason named(Variable v, const Since<W>& since) const {
@@ -165,10 +169,11 @@ private:
 
     static bool is_in(Literal l, Range range) { return l.variable() >= range.first && l.variable() < range.last; }
 
-    bool takes_supply(const ElementInfo& e, Literal failure, const FailureInfo& f) const {
-        if (f.mode == "loss") return true;
-        for (std::uint32_t z = e.zones.first; z < e.zones.last; ++z)
-            if (c_.zones[z].seed == failure) return true;
+    bool takes_supply(const FailureInfo& f) const {
+        if (f.variable == c_.elements[f.element].loss) return true;
+        const Range zones = c_.elements[f.element].zones;
+        for (std::uint32_t z = zones.first; z < zones.last; ++z)
+            if (c_.zones[z].seed == Literal::of(f.variable)) return true;
         return false;
     }
 

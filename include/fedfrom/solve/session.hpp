@@ -31,6 +31,7 @@
 
 #include <fedfrom/solve/clock.hpp>
 #include <fedfrom/solve/demand_copies.hpp>
+#include <fedfrom/solve/reached.hpp>
 #include <fedfrom/solve/reason.hpp>
 #include <fedfrom/solve/settle.hpp>
 #include <fedfrom/solve/snapshot.hpp>
@@ -149,6 +150,7 @@ private:
     };
     std::map<std::uint32_t, Sent> sent_;  // by element
     bool eventful_ = false, moving_ = false;
+    bool quiet_ = false;  // settled with no fault about and nothing hunting; what is put then is told to nobody yet
     bool everything_ = true, readings_forgotten_ = false;  // look at all, not only at what changed
 
     std::vector<Reported> reported_;   // by element
@@ -158,12 +160,16 @@ private:
     std::vector<std::uint32_t> place_;                   // by function: in the judging order
     std::vector<bool> level_is_read_;                    // by function: others read it
     detail::AscendingSet elements_, functions_;   // to be looked at; functions by their place in the judging order
+    std::optional<detail::ReachedBy> reached_;    // of what toggles alone
 
     /// How events write the memory.
     struct Writer {
         Session& session;
         bool bit(Variable v) const { return any(session.settler_.values()[v]); }
-        void put(Variable v, bool on) { session.settler_.put(v, One::filled(on)); }
+        void put(Variable v, bool on) {
+            if (session.quiet_) session.settler_.evaluation().put_untold(v, One::filled(on));
+            else session.settler_.put(v, One::filled(on));
+        }
         std::uint8_t& resets_used(std::uint32_t e) { return session.extra_.resets_used[e]; }
         std::uint16_t& taken(std::uint32_t e) { return session.extra_.taken[e]; }
         void forget_readings() {
@@ -172,7 +178,11 @@ private:
         }
     };
 
-    void report_settled();
+    bool settle_listed();
+    void settle_told(unsigned most_passes);
+    void judge_settled();
+    void judge_followed();
+    void begin_changes();
     void report_from(const Outcome& outcome);
     void take_from_clock();
     void note_what_was_sent();
@@ -180,11 +190,17 @@ private:
     void touch_functions(Variable v);
     void look_at_elements(const Outcome* outcome);
     void look_at(std::uint32_t e, const Outcome* outcome);
+    void report_if_changed(SessionChange::Of of, std::uint32_t e, std::uint8_t& was, std::uint8_t is) {
+        if (was != is) report(of, e, was, is);
+    }
     void report(SessionChange::Of of, std::uint32_t e, std::uint8_t& was, std::uint8_t is);
     Reason reason(SessionChange::Of of, std::uint32_t e, std::uint8_t is) const;
     Reason reason_of_position(std::uint32_t e, std::uint8_t is, const detail::Since<One>& since) const;
     std::uint8_t shown_now(std::uint32_t e);
     void judge();
+    void run_all();
+    void judge_function(std::uint32_t f);
+    void tell_level(std::uint32_t f);
     void judge_from(const Outcome& outcome);
     void report_function(std::uint32_t f, const Judgement& is, const Reason& reason);
     Judgement judged_now(const FunctionInfo& info) const;

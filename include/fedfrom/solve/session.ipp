@@ -10,6 +10,7 @@ inline Session::Session(const State& state, Timing timing)
     constexpr std::size_t reported_of_an_element = 4;
     changes_.reserve(reported_of_an_element * c_.elements.size() + c_.functions.size());
     list_what_is_reported();
+    reached_.emplace(c_, *readers_, demands_.followed(), elements_from_, functions_from_, level_is_read_);
     if (timing == Timing::in_time) clock_.emplace(state);
     load(state);
     settle();
@@ -24,7 +25,7 @@ inline void Session::load(const State& state) {
     settler_.load(extra_.values);
     settler_.begin(frozen_);
     eventful_ = everything_ = true;
-    moving_ = false;
+    moving_ = quiet_ = false;
 }
 
 inline State Session::state() const {
@@ -80,33 +81,77 @@ inline std::span<const SessionChange> Session::settle(unsigned most_passes) noex
         take_from_clock();
         return changes_;
     }
+    if (std::exchange(quiet_, false)) {
+        if (most_passes > 0 && settle_listed()) return changes_;
+        settler_.evaluation().tell_of_changes();
+    }
+    settle_told(most_passes);
+    return changes_;
+}
+
+/// Where one thing was put whose reach is listed, and nothing moves by it. False: the rest is open, and `tell_of_changes` says what there is to do.
+inline bool Session::settle_listed() {
+    detail::Evaluation<One>& now = settler_.evaluation();
+    const auto changed = now.changes().changed();
+    const detail::Reached* reached = changed.size() == 1 && !readings_forgotten_ ? reached_->of(changed.front()) : nullptr;
+    if (!reached) return false;
+    now.run_listed(reached_->in(reached->gates));
+    for (const std::uint32_t cell : reached_->in(reached->cells))
+        if (settler_.sent_elsewhere(cell)) return false;
+    bool remembered = false;
+    for (const std::uint32_t sticking : reached_->in(reached->standing)) remembered |= settler_.remember_position(sticking);
+    if (remembered) now.run_listed(reached_->in(reached->gates_after));
+    for (const std::uint32_t e : reached_->in(reached->elements)) look_at(e, nullptr);
+    if (!remembered && reached->cells.size() == 0) {
+        demands_.follow_listed(settler_, changed.front(), reached_->in(reached->gates_in_copies));
+    } else if (!demands_.follow(settler_)) {  // something moved in a copy that moved nothing here
+        judge_followed();
+        return true;
+    } else {
+        run_all();
+    }
+    for (const std::uint32_t f : reached_->in(reached->functions)) judge_function(f);  // none reads the level of another of them
+    begin_changes();
+    quiet_ = true;
+    return true;
+}
+
+/// From what was told to its readers.
+inline void Session::settle_told(unsigned most_passes) {
     moving_ = true;
     for (unsigned pass = 0; moving_ && pass < most_passes; ++pass) moving_ = settler_.pass(frozen_);
     if (!moving_) settler_.finish(frozen_);
     settler_.report();
-    report_settled();
-    return changes_;
-}
-
-/// What the settler was left at.
-inline void Session::report_settled() {
     if (!moving_ && hunts()) {
         State settled = state();
         report_from(fedfrom::settle(settled));
+        begin_changes();
     } else {
         look_at_elements(nullptr);
-        if (moving_) return;
-        if (everything_) demands_.load(settler_);
-        else demands_.follow(settler_);
-        const bool unknown = demands_.hunting();
-        if (unknown) {
-            State settled = state();
-            judge_from(fedfrom::settle(settled));
-        } else {
-            judge();
-        }
-        everything_ = unknown;
+        if (!moving_) judge_settled();
     }
+}
+
+inline void Session::judge_settled() {
+    if (everything_) demands_.load(settler_);
+    else demands_.follow(settler_);
+    judge_followed();
+}
+
+inline void Session::judge_followed() {
+    const bool unknown = demands_.hunting();
+    if (unknown) {
+        State settled = state();
+        judge_from(fedfrom::settle(settled));
+    } else {
+        judge();
+    }
+    everything_ = unknown;
+    quiet_ = !unknown && !settler_.faulty() && !settler_.may_hunt();
+    begin_changes();
+}
+
+inline void Session::begin_changes() {
     eventful_ = false;
     settler_.evaluation().begin_changes();
     demands_.begin_changes();
@@ -222,7 +267,7 @@ inline void Session::look_at_elements(const Outcome* outcome) {
     if (!moving_) readings_forgotten_ = false;
     for (const Variable v : settler_.evaluation().changes().changed())
         for (const std::uint32_t e : elements_from_.of(v)) elements_.insert(e);
-    for (std::uint32_t e = 0; (e = elements_.take(e, count)) < count;) look_at(e, outcome);
+    elements_.drain(0, count, [&](std::uint32_t e) { look_at(e, outcome); });
 }
 
 inline void Session::look_at(std::uint32_t e, const Outcome* outcome) {
@@ -232,17 +277,17 @@ inline void Session::look_at(std::uint32_t e, const Outcome* outcome) {
     const auto holds = [&](Literal l) { return any(settler_.value(l)); };
     const ElementHandle handle{e};
     const Status status = !info.fitted ? Status::not_fitted : outcome ? outcome->status(handle) : detail::status_by(c_, info, holds);
-    report(Of::status, e, was.status, static_cast<std::uint8_t>(status));
+    report_if_changed(Of::status, e, was.status, static_cast<std::uint8_t>(status));
     if (!info.fitted) return;
     const auto code_of = [&](Literal l) { return outcome ? static_cast<std::uint8_t>(outcome->truth(l).value_or(false)) : static_cast<std::uint8_t>(holds(l)); };
     if (!info.positions.empty()) {
         std::uint8_t at = unknown_code;
         for (std::uint8_t p = 0; p < info.stands.size() && at == unknown_code; ++p)
             if (code_of(info.stands[p])) at = p;
-        report(Of::position, e, was.position, at);
+        report_if_changed(Of::position, e, was.position, at);
     }
-    if (info.tripped) report(Of::tripped, e, was.tripped, outcome && !outcome->truth(Literal::of(info.tripped)) ? unknown_code : code_of(Literal::of(info.tripped)));
-    if (!info.shows.empty()) report(Of::shown, e, was.shown, outcome ? detail::show_code(*info.element, outcome->shown(handle)) : shown_now(e));
+    if (info.tripped) report_if_changed(Of::tripped, e, was.tripped, outcome && !outcome->truth(Literal::of(info.tripped)) ? unknown_code : code_of(Literal::of(info.tripped)));
+    if (!info.shows.empty()) report_if_changed(Of::shown, e, was.shown, outcome ? detail::show_code(*info.element, outcome->shown(handle)) : shown_now(e));
 }
 
 inline std::uint8_t Session::shown_now(std::uint32_t e) {
@@ -261,7 +306,6 @@ inline std::uint8_t Session::shown_now(std::uint32_t e) {
 }
 
 inline void Session::report(SessionChange::Of of, std::uint32_t e, std::uint8_t& was, std::uint8_t is) {
-    if (was == is) return;
     changes_.push_back({.of = of, .index = e, .before = was, .after = is, .reason = everything_ ? Reason{} : reason(of, e, is)});
     was = is;
 }
@@ -292,31 +336,40 @@ inline Reason Session::reason(SessionChange::Of of, std::uint32_t index, std::ui
 /// Functions in the order in which they read each other's level.
 inline void Session::judge() {
     const auto count = static_cast<std::uint32_t>(c_.functions.size());
-    const auto all_gates = static_cast<std::uint32_t>(c_.program.gates.size());
     const std::size_t first = changes_.size();
-    const auto run = [&] {
-        settler_.evaluation().run(all_gates);
-        demands_.run(all_gates);
-    };
-    run();
+    run_all();
     if (everything_) functions_.insert_range(0, count);
     for (const Variable v : settler_.evaluation().changes().changed()) touch_functions(v);
     demands_.each_change([&](Variable v) { touch_functions(v); });
-    for (std::uint32_t place = 0; (place = functions_.take(place, count)) < count;) {
-        const std::uint32_t f = c_.judging_order[place];
-        const Judgement is = judged_now(c_.functions[f]);
-        report_function(f, is, everything_ ? Reason{} : reason(c_.functions[f], judged_[f], is));
-        if (!level_is_read_[f]) continue;
-        for (const LevelInput& in : c_.level_inputs) {
-            if (in.function != f) continue;
-            settler_.put(in.variable, One::filled(is.level <= in.at_least));
-            demands_.put(in.variable, is.level <= in.at_least);
-        }
-        run();
-        for (std::uint32_t other = 0; other < count; ++other)
-            if (std::ranges::find(c_.functions[other].reads, f) != c_.functions[other].reads.end()) functions_.insert(place_[other]);
-    }
+    functions_.drain(0, count, [&](std::uint32_t place) {
+        judge_function(c_.judging_order[place]);
+        if (level_is_read_[c_.judging_order[place]]) tell_level(c_.judging_order[place]);
+    });
     std::ranges::sort(changes_.begin() + static_cast<std::ptrdiff_t>(first), changes_.end(), {}, &SessionChange::index);
+}
+
+inline void Session::run_all() {
+    const auto all_gates = static_cast<std::uint32_t>(c_.program.gates.size());
+    settler_.evaluation().run(all_gates);
+    demands_.run(all_gates);
+}
+
+inline void Session::judge_function(std::uint32_t f) {
+    const Judgement is = judged_now(c_.functions[f]);
+    if (judged_[f] == is) return;  // before a reason is looked for
+    report_function(f, is, everything_ ? Reason{} : reason(c_.functions[f], judged_[f], is));
+}
+
+/// To the functions that read it, which are looked at later.
+inline void Session::tell_level(std::uint32_t f) {
+    for (const LevelInput& in : c_.level_inputs) {
+        if (in.function != f) continue;
+        settler_.put(in.variable, One::filled(judged_[f].level <= in.at_least));
+        demands_.put(in.variable, judged_[f].level <= in.at_least);
+    }
+    run_all();
+    for (std::uint32_t other = 0; other < c_.functions.size(); ++other)
+        if (std::ranges::find(c_.functions[other].reads, f) != c_.functions[other].reads.end()) functions_.insert(place_[other]);
 }
 
 inline void Session::judge_from(const Outcome& outcome) {
@@ -339,8 +392,8 @@ inline Judgement Session::judged_now(const FunctionInfo& info) const {
         return none;
     };
     is.mode = info.demand == 0 ? best(detail::Since<One>(settler_.evaluation())) : best(detail::Since<Lanes>(demands_.of(info.demand), detail::DemandCopies::lane_of(info.demand)));
-    if (is.mode != none) is.level = info.modes[is.mode].mode->rank == 1 ? Level::normal : Level::degraded;
-    is.now = best(detail::Since<One>(settler_.evaluation())) != none;
+    if (is.mode != none) is.level = info.modes[is.mode].level;
+    is.now = (info.demand == 0 ? is.mode : best(detail::Since<One>(settler_.evaluation()))) != none;
     return is;
 }
 

@@ -78,8 +78,7 @@ private:
             return;
         }
         const auto level_of = [&](std::uint32_t mode) {
-            if (mode == none) return Level::lost;
-            return info.modes[mode].mode->rank == 1 ? Level::normal : Level::degraded;
+            return mode == none ? Level::lost : info.modes[mode].level;
         };
         Worlds& asked = in_demand(info.demand);
         evaluate(info, asked);

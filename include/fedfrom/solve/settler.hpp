@@ -122,6 +122,25 @@ public:
         return !now_.stale_in(now_.readers()->holders) && !now_.stale_in(now_.readers()->cells);
     }
 
+    /// Whether a memory cell is sent elsewhere than it stands.
+    bool sent_elsewhere(std::uint32_t cell) const {
+        const MemoryCell& m = c_.memory_cells[cell];
+        for (std::size_t p = 0; p < m.sent.size(); ++p)
+            if (any(value(m.sent[p]) ^ values()[c_.elements[m.element].held + p])) return true;
+        return false;
+    }
+
+    /// Where one of what may stick stands; false where that is remembered already.
+    bool remember_position(std::uint32_t sticking) {
+        const ElementInfo& e = c_.elements[c_.sticking[sticking]];
+        bool moved = false;
+        for (std::uint32_t p = 0; p < e.positions.size(); ++p) {
+            moved |= !(values()[e.held + p] == value(e.stands[p]));
+            now_.put_untold(e.held + p, value(e.stands[p]));
+        }
+        return moved;
+    }
+
     void forget_decisions() {
         now_.each_stale(now_.readers()->holders, 0, [](std::uint32_t) {});
         now_.each_stale(now_.readers()->cells, 0, [](std::uint32_t) {});
