@@ -13,9 +13,9 @@ namespace fedfrom {
 
 namespace {
 
-enum class Kind : std::uint8_t { any, all, other };
+enum class Operator : std::uint8_t { any, all, other };
 
-Kind dual(Kind k) { return k == Kind::any ? Kind::all : k == Kind::all ? Kind::any : Kind::other; }
+Operator dual(Operator op) { return op == Operator::any ? Operator::all : op == Operator::all ? Operator::any : Operator::other; }
 
 using Product = std::vector<Term>;  // sorted, each once
 
@@ -43,8 +43,8 @@ public:
         became_[0] = Formula::never;
         for (std::uint32_t v = 0; v < from_.variables(); ++v) became_[v + 1] = to_.variable(v);
         for (std::uint32_t g = from_.first_gate(); g < from_.nodes(); ++g)
-            if (kind_of(g) == Kind::other) became_[g] = to_.at_least(from_.needed(g), translated(g));
-            else became_[g] = sum(products_of(g), kind_of(g));
+            if (operator_of(g) == Operator::other) became_[g] = to_.at_least(from_.needed(g), translated(g));
+            else became_[g] = sum(products_of(g), operator_of(g));
         to_.top = became(from_.top);
         return std::move(to_);
     }
@@ -57,9 +57,9 @@ private:
 
     Term became(Term t) const { return became_[t.node()].negated_if(t.negated()); }
 
-    Kind kind_of(std::uint32_t gate) const {
-        if (from_.needed(gate) == 1) return Kind::any;
-        return from_.needed(gate) == from_.operands(gate).size() ? Kind::all : Kind::other;
+    Operator operator_of(std::uint32_t gate) const {
+        if (from_.needed(gate) == 1) return Operator::any;
+        return from_.needed(gate) == from_.operands(gate).size() ? Operator::all : Operator::other;
     }
 
     std::vector<Term> translated(std::uint32_t gate) const {
@@ -72,7 +72,7 @@ private:
         std::vector<Product> products;
         for (const Term t : from_.operands(gate)) {
             const std::uint32_t n = t.node();
-            const bool opened = from_.is_gate(n) && readers_[n] == 1 && kind_of(n) == (t.negated() ? kind_of(gate) : dual(kind_of(gate)));
+            const bool opened = from_.is_gate(n) && readers_[n] == 1 && operator_of(n) == (t.negated() ? operator_of(gate) : dual(operator_of(gate)));
             Product& p = products.emplace_back();
             if (!opened) p.push_back(became(t));
             else
@@ -83,7 +83,7 @@ private:
         return products;
     }
 
-    Term sum(std::vector<Product> products, Kind kind) {
+    Term sum(std::vector<Product> products, Operator op) {
         std::map<Term, std::size_t> count;
         for (const Product& p : products)
             for (const Term t : p) ++count[t];
@@ -97,25 +97,25 @@ private:
             for (const Product& p : taken)
                 for (const Term t : p)
                     if (--count[t] == 0) count.erase(t);
-            terms.push_back(factored(std::move(taken), kind));
+            terms.push_back(factored(std::move(taken), op));
         }
-        for (const Product& p : products) terms.push_back(gate(p, dual(kind)));
-        return gate(terms, kind);
+        for (const Product& p : products) terms.push_back(gate(p, dual(op)));
+        return gate(terms, op);
     }
 
     /// The sum of products that share something.
-    Term factored(std::vector<Product> products, Kind kind) {
+    Term factored(std::vector<Product> products, Operator op) {
         Product shared = products.front();
         for (const Product& p : products) shared = common(shared, p);
         for (Product& p : products) p = without(p, shared);
         // x + x·y is x
-        if (std::ranges::none_of(products, &Product::empty)) shared.push_back(sum(std::move(products), kind));
-        return gate(shared, dual(kind));
+        if (std::ranges::none_of(products, &Product::empty)) shared.push_back(sum(std::move(products), op));
+        return gate(shared, dual(op));
     }
 
-    Term gate(const std::vector<Term>& operands, Kind kind) {
+    Term gate(const std::vector<Term>& operands, Operator op) {
         if (operands.size() == 1) return operands.front();
-        return kind == Kind::any ? to_.any(operands) : to_.all(operands);
+        return op == Operator::any ? to_.any(operands) : to_.all(operands);
     }
 };
 

@@ -88,7 +88,7 @@ struct Families::Kernel {
             // Of g, a set with a member that no set of f has cannot matter.
             while (s.node(c.g).level < s.node(c.f).level) c.g = {s.node(c.g).low};
             if (c.f == none || c.g == unit || c.f == c.g) return none.edge;
-            if (c.g == none) return c.f.edge;
+            if (c.g == none || s.lightest(c.g) > s.heaviest(c.f)) return c.f.edge;
         } else if constexpr (multiplies) {
             if (c.f == none || c.g == none) return none.edge;
             if (operation == Operation::product && std::max(s.lightest(c.f), s.lightest(c.g)) > c.most) return none.edge | 1;

@@ -68,15 +68,15 @@ private:
     std::vector<std::uint32_t> met_by_;  // the last module that met a node: a module is in two cuts, its own and one where it is a leaf
 };
 
-enum class Kind : std::uint8_t { walk, weights, force, wide };
+enum class Method : std::uint8_t { walk, weights, force, wide };
 
 /// An order, and how far its conversion came. It goes on where it stopped.
-class Candidate {
+class Trial {
 public:
-    const Kind kind;
+    const Method method;
     const Order order;
 
-    Candidate(Kind k, Order o, const Formula& f, const Budget& none) : kind(k), order(std::move(o)), by_level_(renumbered(f, positions(order))), diagrams_(f.variables(), none), conversion_(by_level_, diagrams_) {}
+    Trial(Method m, Order o, const Formula& f, const Budget& none) : method(m), order(std::move(o)), by_level_(renumbered(f, positions(order))), diagrams_(f.variables(), none), conversion_(by_level_, diagrams_) {}
 
     /// Whether it is done within this budget, all steps so far counted.
     bool fits(const Budget& budget) {
@@ -106,30 +106,30 @@ public:
     Trials(const Formula& f, const Budget& most) : f_(f), factored_(factored(f)), most_(most) {}
 
     Order best() {
-        for (const Walk w : {Walk::as_written, Walk::small_first, Walk::large_first, Walk::shared_first}) add(Kind::walk, depth_first_order(f_, w));
+        for (const Walk w : {Walk::as_written, Walk::small_first, Walk::large_first, Walk::shared_first}) add(Method::walk, depth_first_order(f_, w));
         // Where nothing is shared every walk is as good as any other.
-        if (candidates_.size() == 1 || nothing_is_shared()) return candidates_.front()->order;
+        if (trials_.size() == 1 || nothing_is_shared()) return trials_.front()->order;
         std::uint64_t steps = 1u << 14;
-        if (const Candidate* best = best_within(steps)) return best->order;
-        add(Kind::weights, heaviest_first_order(f_));
-        for (std::size_t i = candidates_.size(); i-- > 0;) add(Kind::force, drawn_together(f_, candidates_[i]->order));
-        add(Kind::wide, widest_first_order(f_));
-        for (steps *= 2; candidates_.size() > 1; steps *= 4) {
-            if (const Candidate* best = best_within(steps)) return best->order;
+        if (const Trial* best = best_within(steps)) return best->order;
+        add(Method::weights, heaviest_first_order(f_));
+        for (std::size_t i = trials_.size(); i-- > 0;) add(Method::force, drawn_together(f_, trials_[i]->order));
+        add(Method::wide, widest_first_order(f_));
+        for (steps *= 2; trials_.size() > 1; steps *= 4) {
+            if (const Trial* best = best_within(steps)) return best->order;
             keep_half();
         }
-        return candidates_.front()->order;
+        return trials_.front()->order;
     }
 
 private:
     const Formula& f_;
     const Formula factored_;  // what is converted; orders go by what was written
     const Budget most_;
-    std::vector<std::unique_ptr<Candidate>> candidates_;
+    std::vector<std::unique_ptr<Trial>> trials_;
 
-    void add(Kind kind, Order order) {
-        if (std::ranges::none_of(candidates_, [&](const auto& c) { return c->order == order; }))
-            candidates_.push_back(std::make_unique<Candidate>(kind, std::move(order), factored_, Budget{most_.nodes, 0}));
+    void add(Method method, Order order) {
+        if (std::ranges::none_of(trials_, [&](const auto& t) { return t->order == order; }))
+            trials_.push_back(std::make_unique<Trial>(method, std::move(order), factored_, Budget{most_.nodes, 0}));
     }
 
     bool nothing_is_shared() const {
@@ -143,27 +143,27 @@ private:
     }
 
     /// Of those that get by with so many steps, the one with the fewest nodes. Null where none does.
-    const Candidate* best_within(std::uint64_t steps) {
+    const Trial* best_within(std::uint64_t steps) {
         Budget budget{most_.nodes, std::min(most_.steps, steps)};
-        const Candidate* best = nullptr;
-        for (const auto& c : candidates_) {
-            if (!c->fits(budget)) continue;
-            if (best == nullptr || c->nodes() < best->nodes()) best = c.get();
-            budget.steps = std::min(budget.steps, c->steps());  // no later one may work harder than one that is done
+        const Trial* best = nullptr;
+        for (const auto& t : trials_) {
+            if (!t->fits(budget)) continue;
+            if (best == nullptr || t->nodes() < best->nodes()) best = t.get();
+            budget.steps = std::min(budget.steps, t->steps());  // no later one may work harder than one that is done
         }
         return best;
     }
 
-    /// Of each kind those that came furthest; how far says little of another kind. Of one each, those that came furthest.
+    /// Of each method those that came furthest; how far says little of another. Of one each, those that came furthest.
     void keep_half() {
-        std::ranges::stable_sort(candidates_, std::ranges::greater{}, &Candidate::gate);
-        std::map<Kind, std::size_t> of_kind, kept_of_kind;
-        for (const auto& c : candidates_) ++of_kind[c->kind];
-        const bool one_each = of_kind.size() == candidates_.size();
-        std::vector<std::unique_ptr<Candidate>> kept;
-        for (auto& c : candidates_)
-            if (one_each ? kept.size() < (candidates_.size() + 1) / 2 : kept_of_kind[c->kind]++ < (of_kind[c->kind] + 1) / 2) kept.push_back(std::move(c));
-        candidates_ = std::move(kept);
+        std::ranges::stable_sort(trials_, std::ranges::greater{}, &Trial::gate);
+        std::map<Method, std::size_t> of_method, kept_of_method;
+        for (const auto& t : trials_) ++of_method[t->method];
+        const bool one_each = of_method.size() == trials_.size();
+        std::vector<std::unique_ptr<Trial>> kept;
+        for (auto& t : trials_)
+            if (one_each ? kept.size() < (trials_.size() + 1) / 2 : kept_of_method[t->method]++ < (of_method[t->method] + 1) / 2) kept.push_back(std::move(t));
+        trials_ = std::move(kept);
     }
 };
 
