@@ -16,6 +16,7 @@
 #include <fedfrom/solve/evaluate.hpp>
 #include <fedfrom/solve/journal.hpp>
 #include <fedfrom/solve/readers.hpp>
+#include <fedfrom/solve/trace.hpp>
 
 namespace fedfrom::detail {
 
@@ -90,6 +91,11 @@ public:
         readers_ = &readers;
         if (more) stale_.insert_range(0, readers.end());
     }
+    /// Tells `trace` of every value from here on; null: none. Only with readers.
+    void tell(Trace<W>* trace) { trace_ = trace; }
+    void note(std::uint32_t what, const W& value) {
+        if (trace_) trace_->note(what, value);
+    }
     /// Gates evaluated one by one so far.
     std::uint64_t evaluated() const { return evaluated_; }
 
@@ -142,6 +148,7 @@ private:
     AscendingSet stale_;          ///< of those before, and watchers
     Journal<W> changes_, layer_, trial_;
     bool in_layer_ = false, in_trial_ = false;
+    Trace<W>* trace_ = nullptr;
     std::uint64_t evaluated_ = 0;
     std::vector<std::uint32_t> component_;  // by logic gate
     std::vector<W> before_loop_, values_before_trial_;
@@ -157,6 +164,7 @@ private:
     void write(Variable v, W value) {
         journal().note(v, values_[v]);
         values_[v] = value;
+        note(v, value);
         tell_readers(v);
     }
 
@@ -189,6 +197,7 @@ private:
             const W before = before_loop_[g - c.first], value = values_[p_.output(g)];
             if (value == before) continue;
             journal().note(p_.output(g), before);
+            note(p_.output(g), value);
             tell_readers(p_.output(g));
         }
     }
