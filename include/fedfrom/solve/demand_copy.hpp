@@ -64,7 +64,7 @@ public:
             settler_.put(v, value);
         }
         stays &= decide_first_pass();
-        stayed_ = stays && settler_.decide();
+        stayed_ = stays && !traced_ && settler_.decide();
         if (stayed_) return;
         for (const Variable v : moved_) settler_.put(v, start(v, state(v)));
         settle(state);
@@ -85,6 +85,12 @@ public:
 
     /// The last `follow` moved nothing.
     bool stayed() const { return stayed_; }
+
+    /// Tells `trace` of every value it takes from here on, which are those of a settle from the start; null: no more.
+    void tell(Trace<W>* trace) {
+        settler_.tell(trace);
+        traced_ = trace != nullptr;
+    }
 
     /// States in which something hunts.
     W hunting() const { return settler_.hunting(frozen_); }
@@ -135,6 +141,7 @@ private:
     std::vector<Applied> applied_;        // what demands say of a variable; the first says nothing
     std::vector<Variable> moved_, kept_moved_;  // memory that differs from what the copy started with
     std::vector<std::uint8_t> restarts_;  // by memory variable: changing it may change where the copy starts to move from
+    bool traced_ = false;
     bool stayed_ = false, simple_ = false, kept_simple_ = false;  // the last settle moved all it moved in its first pass, and had no fault
 
     void put_back_moved() {

@@ -16,6 +16,7 @@
 #include <fedfrom/solve/evaluate.hpp>
 #include <fedfrom/solve/journal.hpp>
 #include <fedfrom/solve/readers.hpp>
+#include <fedfrom/solve/trace.hpp>
 
 namespace fedfrom::detail {
 
@@ -65,7 +66,7 @@ public:
 
     /// With readers: changes an input and tells nobody, until `tell_of_changes` or `run_listed` of all that reads it.
     void put_untold(Variable v, W value) {
-        if (!(values_[v] == value)) note(v, value);
+        if (!(values_[v] == value)) set(v, value);
     }
     void tell_of_changes() {
         for (const Variable v : changes().changed()) tell_readers(v);
@@ -109,6 +110,11 @@ public:
     void tell(const Readers& readers, bool more) {
         readers_ = &readers;
         if (more) stale_.insert_range(0, readers.end());
+    }
+    /// Tells `trace` of every value from here on; null: none. Only with readers.
+    void tell(Trace<W>* trace) { trace_ = trace; }
+    void note(std::uint32_t what, const W& value) {
+        if (trace_) trace_->note(what, value);
     }
     /// Gates evaluated one by one so far.
     std::uint64_t evaluated() const { return evaluated_; }
@@ -162,6 +168,7 @@ private:
     AscendingSet stale_;          ///< of those before, and watchers
     Journal<W> changes_, layer_, trial_;
     bool in_layer_ = false, in_trial_ = false;
+    Trace<W>* trace_ = nullptr;
     std::uint64_t evaluated_ = 0;
     std::vector<std::uint32_t> component_;  // by logic gate
     std::vector<W> before_loop_, values_before_trial_;
@@ -175,10 +182,11 @@ private:
     }
 
     void write(Variable v, W value) {
+        set(v, value);
         note(v, value);
         tell_readers(v);
     }
-    void note(Variable v, W value) {
+    void set(Variable v, W value) {
         journal().note(v, values_[v]);
         values_[v] = value;
     }
@@ -209,6 +217,7 @@ private:
             const W before = before_loop_[g - c.first], value = values_[p_.output(g)];
             if (value == before) continue;
             journal().note(p_.output(g), before);
+            note(p_.output(g), value);
             tell_readers(p_.output(g));
         }
     }

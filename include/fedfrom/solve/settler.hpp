@@ -103,6 +103,7 @@ public:
         }
         cells_looked_at_.clear();
         for (Moves& moves : holder_moves_) moves = {};
+        came_back_ = W::filled(false);
     }
     bool pass(Frozen<W>& frozen) {
         evaluate();
@@ -149,6 +150,14 @@ public:
     /// A short, leak or jam is about.
     bool faulty() const { return fault_; }
 
+    /// With readers: tells `trace` of every value from here on, and begins faults anew in all lanes together; null: no more.
+    void tell(detail::Trace<W>* trace) {
+        now_.tell(trace);
+        traced_ = trace != nullptr;
+    }
+    /// Where in this settle a zone came back.
+    const W& came_back() const { return came_back_; }
+
     /// False: nothing is frozen. True: look.
     bool may_hunt() const { return may_hunt_; }
     W hunting(const Frozen<W>& frozen) const {
@@ -163,6 +172,7 @@ public:
     void keep() {
         now_.begin_changes();
         kept_zone_set_ = zone_set_;
+        kept_reached_.assign(spreader_.reached().begin(), spreader_.reached().end());
         kept_fault_ = fault_;
     }
     void undo() {
@@ -186,9 +196,10 @@ public:
             if (!fault_anywhere()) return;
             const std::vector<W>& zone = spreader_.run();
             W restart = W::filled(false);
-            for (const std::uint32_t e : c_.protecting) restart |= raise(c_.elements[e].tripped, spreader_.trips(e));
+            for (const std::uint32_t e : spreader_.tripping()) restart |= raise(c_.elements[e].tripped, spreader_.trips(e));
             const W tripped = restart;
             for (const auto& [z, empty] : leaks_) restart |= raise(empty, zone[z] & ~tripped);
+            if (traced_ && any(restart)) restart = W::filled(true);
             if (!advance(zone, restart)) return;
         }
     }
@@ -209,8 +220,9 @@ private:
         Variable empty;
     };
     struct Used {
-        std::vector<W> zone;
-        W valid;
+        std::vector<W> zone;     // by place among those reached, as far as they were then
+        std::size_t reached = 0;
+        W valid{};
     };
     const Compiled& c_;
     detail::Evaluation<W> now_;
@@ -221,10 +233,13 @@ private:
     std::vector<Move> moves_;                                   // of this pass
     std::vector<std::uint32_t> took_;                           // by memory cell: its first place in Frozen::took
     std::vector<W> held_back_;                                  // by memory cell
-    std::vector<W> next_zone_;
+    std::vector<W> next_zone_;                                  // as far as it is reached
+    std::vector<std::uint32_t> kept_reached_;
     std::vector<Leak> leaks_;
     std::vector<Used> history_;  // zones used since the zone was last cleared, but for the empty one; kept for their room
     std::size_t history_used_ = 0;
+    W came_back_{};
+    bool traced_ = false;
     bool zone_set_ = false, fault_ = false, may_hunt_ = true, kept_zone_set_ = false, kept_fault_ = false;
 
     /// Past this many rounds zones only grow, so that the search for one that stays must end.
@@ -232,6 +247,8 @@ private:
 
     void put_back_flags() {
         zone_set_ = kept_zone_set_;
+        spreader_.forget();
+        for (const std::uint32_t z : kept_reached_) spreader_.reach(z);
         fault_ = kept_fault_;
     }
 
@@ -243,8 +260,9 @@ private:
     }
 
     void clear_zone() {
-        for (std::size_t z = 0; zone_set_ && z < c_.zones.size(); ++z) now_.put(c_.zones[z].variable, W::filled(false));
-        zone_set_ = false;
+        if (!std::exchange(zone_set_, false)) return;
+        for (const std::uint32_t z : spreader_.reached()) now_.put(c_.zones[z].variable, W::filled(false));
+        spreader_.forget();
     }
 
     /// Sets a memory bit; returns where it was not set.
@@ -256,7 +274,7 @@ private:
 
     W differs(std::span<const W> zone) const {
         W d = W::filled(false);
-        for (std::size_t z = 0; z < zone.size(); ++z) d |= zone[z] ^ values()[c_.zones[z].variable];
+        for (const std::uint32_t z : spreader_.reached()) d |= zone[z] ^ values()[c_.zones[z].variable];
         return d;
     }
 
@@ -264,13 +282,14 @@ private:
     bool advance(const std::vector<W>& found, W restart) {
         W pending = differs(found) & ~restart;
         if (any(pending)) {
-            next_zone_ = found;
+            for (const std::uint32_t z : spreader_.reached()) next_zone_[z] = found[z];
             join_what_came_back(found, pending);
+            if (history_used_ > rounds_before_growing) came_back_ |= pending;
             if (history_used_ > rounds_before_growing)
-                for (std::size_t z = 0; z < next_zone_.size(); ++z) next_zone_[z] |= values()[c_.zones[z].variable];
+                for (const std::uint32_t z : spreader_.reached()) next_zone_[z] |= values()[c_.zones[z].variable];
             pending &= differs(next_zone_);
         }
-        for (std::size_t z = 0; z < found.size(); ++z) {
+        for (const std::uint32_t z : spreader_.reached()) {
             const W zone = values()[c_.zones[z].variable];
             now_.put(c_.zones[z].variable, (zone & ~(restart | pending)) | (next_zone_[z] & pending));
         }
@@ -282,24 +301,29 @@ private:
 
     void join_what_came_back(const std::vector<W>& found, W pending) {
         W empty_again = pending;
-        for (const W z : found) empty_again &= ~z;
+        for (const std::uint32_t z : spreader_.reached()) empty_again &= ~found[z];
         W matched = empty_again;
-        for (std::size_t i = 0; i < history_used_; ++i) {
-            const Used& used = history_[i];
+        came_back_ |= empty_again;
+        const auto reached = spreader_.reached();
+        for (std::size_t h = 0; h < history_used_; ++h) {
+            const Used& used = history_[h];
             W same = used.valid & pending;
-            for (std::size_t z = 0; z < found.size() && any(same); ++z) same &= ~(found[z] ^ used.zone[z]);
+            for (std::size_t i = 0; i < reached.size() && any(same); ++i) same &= ~(i < used.reached ? found[reached[i]] ^ used.zone[i] : found[reached[i]]);
             matched |= same;
+            came_back_ |= same;
             const W join = matched & used.valid;
             if (!any(join)) continue;
-            for (std::size_t z = 0; z < found.size(); ++z) next_zone_[z] |= used.zone[z] & join;
+            for (std::size_t i = 0; i < used.reached; ++i) next_zone_[reached[i]] |= used.zone[i] & join;
         }
     }
 
     void remember_zone(W valid) {
-        if (history_used_ == history_.size()) history_.push_back({std::vector<W>(c_.zones.size()), {}});
+        if (history_used_ == history_.size()) history_.push_back({.zone = std::vector<W>(c_.zones.size())});
         Used& used = history_[history_used_++];
         used.valid = valid;
-        for (std::size_t z = 0; z < used.zone.size(); ++z) used.zone[z] = values()[c_.zones[z].variable];
+        const auto reached = spreader_.reached();
+        used.reached = reached.size();
+        for (std::size_t i = 0; i < reached.size(); ++i) used.zone[i] = values()[c_.zones[reached[i]].variable];
     }
 
     /// Of what wants to change: what may. The third time it is frozen instead.

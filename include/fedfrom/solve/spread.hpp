@@ -8,9 +8,11 @@
 #include <algorithm>
 #include <cstdint>
 #include <span>
+#include <utility>
 #include <vector>
 
 #include <fedfrom/network/compiled.hpp>
+#include <fedfrom/solve/by_variable.hpp>
 #include <fedfrom/solve/evaluation.hpp>
 
 namespace fedfrom::detail {
@@ -39,34 +41,74 @@ W live_without_itself(const Compiled& c, Evaluator<W>& evaluator, std::span<W> v
 template <class W>
 class Spreader {
 public:
-    Spreader(const Compiled& c, Evaluation<W>& now) : c_(c), now_(now), zone_(c.zones.size()), next_(c.zones.size()), trips_(c.elements.size()) {
+    Spreader(const Compiled& c, Evaluation<W>& now) : c_(c), now_(now), zone_(c.zones.size()), next_(c.zones.size()), trips_(c.elements.size()), is_reached_(c.zones.size()) {
         scratch_.reserve(c.program.longest_loop());
+        reached_.reserve(c.zones.size());
+        tripping_.reserve(c.elements.size());
+        std::vector<std::pair<Variable, std::uint32_t>> from;
+        for (std::uint32_t l = 0; l < c.links.size(); ++l) from.emplace_back(c.links[l].from_zone, l);
+        links_from_ = ByVariable(from, static_cast<std::uint32_t>(c.zones.size()));
+        for (std::uint32_t z = 0; z < c.zones.size(); ++z)
+            if (c.zones[z].seed != never) seeded_.push_back(z);
     }
 
-    /// From an evaluation, the zone; what tripped is in `trips`, by element. The evaluation is left as it was.
+    /// From an evaluation, the zone: nothing but what is `reached`. The evaluation is left as it was.
     const std::vector<W>& run() {
-        for (std::size_t z = 0; z < zone_.size(); ++z) zone_[z] = now_.value(c_.zones[z].seed);
-        for (const std::uint32_t e : c_.protecting) trips_[e] = W::filled(false);
+        for (const std::uint32_t z : reached_) zone_[z] = next_[z] = W::filled(false);
+        for (const std::uint32_t z : seeded_) {
+            const W seed = now_.value(c_.zones[z].seed);
+            if (!any(seed)) continue;
+            reach(z);
+            zone_[z] = next_[z] = seed;
+        }
+        for (const std::uint32_t e : tripping_) trips_[e] = W::filled(false);
+        tripping_.clear();
         now_.begin_trial();
-        do {
-            for (std::size_t z = 0; z < zone_.size(); ++z) now_.put_in_trial(c_.zones[z].variable, zone_[z]);
+        for (bool grew = true; grew;) {
+            for (const std::uint32_t z : reached_) now_.put_in_trial(c_.zones[z].variable, zone_[z]);
             now_.run_trial();
-            next_ = zone_;
-            for (const Link& link : c_.links) along(link);
-            std::swap(zone_, next_);
-        } while (zone_ != next_);
+            for (std::size_t i = 0, reached = reached_.size(); i < reached; ++i)
+                if (any(zone_[reached_[i]]))
+                    for (const std::uint32_t l : links_from_.of(reached_[i])) along(l);
+            grew = false;
+            for (const std::uint32_t z : reached_) {
+                grew |= zone_[z] != next_[z];
+                zone_[z] = next_[z];
+            }
+        }
         now_.end_trial();
         return zone_;
     }
 
     W trips(std::uint32_t element) const { return trips_[element]; }
+    /// What tripped in the last run.
+    std::span<const std::uint32_t> tripping() const { return tripping_; }
+
+    /// Zones reached in any state since `forget`, in the order they were.
+    std::span<const std::uint32_t> reached() const { return reached_; }
+    void forget() {
+        for (const std::uint32_t z : reached_) {
+            zone_[z] = next_[z] = W::filled(false);
+            is_reached_[z] = false;
+        }
+        reached_.clear();
+    }
+    void reach(std::uint32_t z) {
+        if (is_reached_[z]) return;
+        is_reached_[z] = true;
+        reached_.push_back(z);
+    }
 
 private:
     const Compiled& c_;
     Evaluation<W>& now_;
     std::vector<W> zone_, next_, trips_, scratch_;
+    std::vector<std::uint8_t> is_reached_;
+    std::vector<std::uint32_t> reached_, tripping_, seeded_;
+    ByVariable links_from_;  // by zone
 
-    void along(const Link& link) {
+    void along(std::uint32_t l) {
+        const Link& link = c_.links[l];
         const ZoneInfo& from = c_.zones[link.from_zone];
         W fault = zone_[link.from_zone];
         if (link.seed_only || row(c_.elements[from.element].element->kind).isolates) fault &= now_.before_trial(from.seed);
@@ -75,12 +117,17 @@ private:
         for (std::uint32_t i = link.conducts.first; i < link.conducts.last; ++i) fault &= now_.before_trial(c_.link_literals[i]);
         if (!any(fault)) return;
         if (link.feed != none) fault &= connected(link.feed);
+        now_.note(c_.program.variables() + l, fault);
         for (std::uint32_t i = link.devices.first; i < link.devices.last; ++i) {
             const std::uint32_t device = c_.link_devices[i];
             const W trip = fault & now_.before_trial(c_.elements[device].works);
+            if (!any(trip)) continue;
+            if (!any(trips_[device])) tripping_.push_back(device);
             trips_[device] |= trip;
             fault &= ~trip;
         }
+        if (!any(fault)) return;
+        reach(link.to_zone);
         next_[link.to_zone] |= fault;
     }
 

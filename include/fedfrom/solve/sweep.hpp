@@ -7,7 +7,7 @@
 /// Each combination is added to the settled state in one step, with that state's memory, settled
 /// and judged as `settle` does it (rule 8). 512 combinations stand side by side in one
 /// word and only what their events reach is evaluated; where something hunts, the combination
-/// is settled alone. Results come in order of size, then of events, and are the same however the work
+/// is settled alone. Of what is minimal only combinations whose events meet somewhere need be settled (meetings.hpp). Results come in order of size, then of events, and are the same however the work
 /// is cut: into threads, or into shards that run elsewhere and are joined by `join`.
 #pragma once
 
@@ -58,7 +58,7 @@ struct SweepResult {
     std::vector<Event> events{};     ///< those combined, in the order asked
     std::vector<SweepHit> hits{};    ///< by size, then events, then goal
     std::uint32_t inert = 0;         ///< events that can reach nothing judged: with them a combination is as without, and is not examined (unless `all`)
-    std::uint64_t combinations = 0;  ///< examined
+    std::uint64_t combinations = 0;  ///< examined: settled, or shown to do no more than a part of it
     std::uint64_t alone = 0;         ///< of them settled alone, since something hunts
     std::uint64_t evaluated = 0;     ///< gates evaluated, 512 combinations at a time
     bool complete = true;            ///< false: cancelled, or out of budget; what is listed holds all the same
@@ -75,7 +75,7 @@ public:
     SweepResult run() const;
 
     /// Hands each hit to `visit` instead of keeping it: the result's `hits` are empty. In the same order; from one thread
-    /// at a time, not always the same. What is held is what was found among eight first events, and with several threads
+    /// at a time, not always the same. What is held is what was found among some dozens of first events, and with several threads
     /// what those that are ahead have found. What `visit` throws is thrown here.
     SweepResult run(const std::function<void(const SweepHit&)>& visit) const;
 

@@ -6,9 +6,11 @@
 #include <exception>
 #include <memory>
 #include <mutex>
+#include <optional>
 #include <thread>
 #include <tuple>
 
+#include <fedfrom/solve/candidates.hpp>
 #include <fedfrom/solve/sweep.hpp>
 #include <fedfrom/solve/sweeper.hpp>
 #include <fedfrom/solve/writes.hpp>
@@ -20,41 +22,6 @@ inline bool worse(Level is, Level than) {
     const auto rank = [](Level l) { return l == Level::normal ? 0 : l == Level::degraded ? 1 : 2; };
     return rank(is) > rank(than);
 }
-
-/// Which combinations of up to two events take a goal across a threshold: themselves, or a part of them.
-/// Kept as 64 bits for each 8 × 8 events, only where there are any.
-class Closure {
-public:
-    void add(std::uint32_t a, std::uint32_t b) {
-        set(a, b);
-        set(b, a);
-    }
-    void add(std::uint32_t a) { single_[a / 64] |= std::uint64_t{1} << (a % 64); }
-    bool has(std::uint32_t a) const { return single_[a / 64] >> (a % 64) & 1; }
-    std::uint64_t single_word(std::uint32_t word) const { return word < single_.size() ? single_[word] : 0; }
-    /// Bit 8·a+b: events 8·ga+a and 8·gb+b.
-    std::uint64_t pairs(std::uint32_t ga, std::uint32_t gb) const { return pair_.empty() ? 0 : pair_[std::size_t{ga} * groups_ + gb]; }
-    bool any_single() const { return some_single_; }
-    /// Without any event it is crossed already.
-    bool everything() const { return everything_; }
-    void add_everything() { everything_ = true; }
-    bool any_pair() const { return !pair_.empty(); }
-    void resize(std::uint32_t events) {
-        groups_ = (events + 7) / 8;
-        single_.assign((events + 63) / 64 + 1, 0);
-    }
-    void single_done() { some_single_ = std::ranges::any_of(single_, [](std::uint64_t w) { return w != 0; }); }
-
-private:
-    std::uint32_t groups_ = 0;
-    std::vector<std::uint64_t> single_, pair_;
-    bool some_single_ = false, everything_ = false;
-
-    void set(std::uint32_t a, std::uint32_t b) {
-        if (pair_.empty()) pair_.assign(std::size_t{groups_} * groups_, 0);
-        pair_[std::size_t{a / 8} * groups_ + b / 8] |= std::uint64_t{1} << (8 * (a % 8) + b % 8);
-    }
-};
 
 /// Bit b of a byte drawn out to byte b of a word.
 inline std::uint64_t drawn_out(std::uint64_t byte) {
@@ -105,9 +72,15 @@ struct SweepWork {
     std::vector<std::uint32_t> goal_at;               ///< by place in the plan: in `goals`, none: only read by one
     std::vector<std::array<Closure, 2>> closures;     ///< by goal: to degraded or beyond, and to the end, lost or normal
     bool one_by_one = false;                          ///< something hunts already
+    std::optional<Candidates> candidates;             ///< where only what can be minimal is examined
 
     std::uint32_t count() const { return static_cast<std::uint32_t>(events.size()); }
     std::uint32_t groups() const { return (count() + 7) / 8; }
+
+    /// The level a threshold is at, on the way down or up.
+    Level level_at(std::uint32_t threshold) const { return threshold == 0 ? Level::degraded : options.restoring ? Level::normal : Level::lost; }
+    bool beyond(Level is, Level than) const { return options.restoring ? worse(than, is) : worse(is, than); }
+    Level at_rest(std::uint32_t goal) const { return before.judged()[goals[goal]].level; }
 
     bool together(std::uint32_t a, std::uint32_t b) const { return thing_of[a] != thing_of[b] || !(never_together[a] | never_together[b] || events[a].index == events[b].index); }
     bool valid(const std::array<std::uint32_t, 3>& e, int order) const {
@@ -128,6 +101,8 @@ struct SweepFound {
         std::uint32_t goal, threshold, a, b;  ///< b: none for a single event; a too where there is none
     };
     std::vector<Closed> closed;
+    std::vector<Meetings::Coming> comings;
+    std::vector<std::uint32_t> wild;      ///< events that meet everything
     bool done = false;
 };
 
@@ -138,6 +113,10 @@ public:
     using W = Wide<Isa>;
     explicit SweepWorker(const SweepWork& work) : work_(work) {
         if (!work.one_by_one) sweeper_ = std::make_unique<Sweeper<W>>(work.plan, work.from.memory());
+        if (!work.candidates) return;
+        trace_.emplace(work.plan.c.program.variables() + work.plan.c.links.size());
+        coming_.resize(work.candidates->meetings().places().count());
+        where_.resize(work.count());
     }
 
     /// All blocks whose first groups are the task's.
@@ -146,23 +125,38 @@ public:
         order_ = order;
         collect_ = collect;
         const std::uint64_t before = sweeper_ ? sweeper_->evaluated() : 0;
+        packed_ = work_.candidates.has_value();
         if (order == 0) without_events();
+        else if (packed_ && order == 1) singles(task * singles_a_task);
+        else if (packed_ && order == 2) pairs_that_meet(task * pair_row);
+        else if (packed_) triples_that_meet(triple_task(work_, task));
         else if (order == 1) block({task * 512, none, none});
         else if (order == 2)
             for (std::uint32_t b = task * 8 / 64 * 64; b < work_.count(); b += 64) block({task * 8, b, none});
-        else triples(pair_of(task));
+        else {
+            std::vector<std::uint32_t> thirds;
+            for (std::uint32_t gc = pair_of(task).second; gc < work_.groups(); ++gc) thirds.push_back(gc);
+            triples(pair_of(task), thirds);
+        }
         if (sweeper_) found_.evaluated = sweeper_->evaluated() - before;
         found_.done = true;
         return std::move(found_);
     }
 
-    static std::uint32_t tasks(int order, std::uint32_t events) {
-        const std::uint32_t groups = (events + 7) / 8;
+    static std::uint32_t tasks(const SweepWork& work, int order) {
+        const std::uint32_t events = work.count(), groups = work.groups();
+        const auto rows = [&](std::uint32_t row) { return (events + row - 1) / row; };
+        if (work.candidates && order > 0 && order < 3) return rows(order == 1 ? singles_a_task : pair_row);
+        if (work.candidates && order == 3) {
+            std::uint32_t tasks = 0;
+            for (std::uint32_t ga = 0; ga < groups; ++ga) tasks += stretches(work, ga);
+            return tasks;
+        }
         return order == 0 ? 1 : order == 1 ? (events + 511) / 512 : order == 2 ? groups : groups * (groups + 1) / 2;
     }
 
     /// Whether the next task has later first events: then no hit still to be found comes before those of this one and the ones before it.
-    bool ends_row(int order, std::uint32_t task) const { return order < 3 || pair_of(task).second + 1 == work_.groups(); }
+    bool ends_row(int order, std::uint32_t task) const { return order < 3 || (work_.candidates ? triple_task(work_, task).last_gb : pair_of(task).second + 1) == work_.groups(); }
 
 private:
     const SweepWork& work_;
@@ -172,6 +166,31 @@ private:
     bool collect_ = false;
     std::array<std::uint32_t, 3> first_{};
     W valid_{};
+
+    // With meetings: lanes hold any combinations, one after the other.
+    static constexpr std::uint32_t singles_a_task = 63 * W::words, in_table = 7, pair_row = 8 * in_table;
+    static constexpr std::uint32_t stretch = 16;      // groups of second events in a task of triples
+    bool packed_ = false;
+    std::array<std::array<std::uint32_t, 3>, W::states> pack_{};
+    std::uint32_t filled_ = 0;                        // lanes, or words of tables
+    std::vector<W> where_;                            // by event: the lanes that have it
+    std::vector<std::uint32_t> laid_;                 // events in any lane
+    std::optional<Trace<W>> trace_;
+    std::vector<W> coming_;                           // by place: where something comes to it
+    std::vector<std::uint32_t> come_to_;              // places where it does
+    std::array<std::vector<EventSet>, 8> thirds_;     // by first event of a group and second: those that come third
+
+    /// Eight first events and a stretch of second ones.
+    struct TripleTask {
+        std::uint32_t ga, gb, last_gb;
+    };
+    static std::uint32_t stretches(const SweepWork& work, std::uint32_t ga) { return (work.groups() - ga + stretch - 1) / stretch; }
+    static TripleTask triple_task(const SweepWork& work, std::uint32_t task) {
+        std::uint32_t ga = 0;
+        for (; task >= stretches(work, ga); ++ga) task -= stretches(work, ga);
+        const std::uint32_t gb = ga + task * stretch;
+        return {ga, gb, std::min(gb + stretch, work.groups())};
+    }
 
     /// Task t of the triangle ga <= gb.
     std::pair<std::uint32_t, std::uint32_t> pair_of(std::uint32_t task) const {
@@ -184,13 +203,14 @@ private:
     }
 
     std::array<std::uint32_t, 3> events_of(std::uint32_t lane) const {
+        if (packed_) return pack_[lane];
         auto e = Layout{order_}.place(lane);
         for (int i = 0; i < order_; ++i) e[i] += first_[i];
         return e;
     }
 
     /// The first two groups are laid once, and the third changes on top of them where they move nothing.
-    void triples(std::pair<std::uint32_t, std::uint32_t> groups) {
+    void triples(std::pair<std::uint32_t, std::uint32_t> groups, std::span<const std::uint32_t> thirds) {
         first_ = {groups.first * 8, groups.second * 8, 0};
         if (sweeper_) {
             put_always();
@@ -201,7 +221,7 @@ private:
         // Of a layer only what it changed is told, which is all that can be minimal.
         const bool layered = sweeper_ && !work_.options.all && sweeper_->begin_layer();
         if (sweeper_ && !layered) sweeper_->undo();
-        for (std::uint32_t gc = groups.second; gc < work_.groups(); ++gc) {
+        for (const std::uint32_t gc : thirds) {
             first_[2] = gc * 8;
             if (!count_valid()) continue;
             if (!sweeper_) each_alone(valid_);
@@ -252,6 +272,192 @@ private:
         }
     }
 
+    // What follows examines only combinations that come to some place whole (meetings.hpp).
+
+    void lay(std::uint32_t lane, const std::array<std::uint32_t, 3>& events) {
+        pack_[lane] = events;
+        for (const std::uint32_t e : events) {
+            if (e == none) continue;
+            if (!any(where_[e])) laid_.push_back(e);
+            set_bit(where_[e], lane);
+        }
+    }
+    static W only(std::uint32_t lane) {
+        W w = W::filled(false);
+        set_bit(w, lane);
+        return w;
+    }
+    static void set_bit(W& w, std::uint32_t lane) { w.bits[lane / 64] |= std::uint64_t{1} << (lane % 64); }
+
+    /// Of what was laid, the valid lanes. With a trace only of what the last `Trace::begin` says.
+    void run_pack(bool traced) {
+        for (const std::uint32_t e : laid_) sweeper_->put(work_.writes[e], where_[e]);
+        judge();
+        if (traced) keep_comings();
+        sweeper_->undo();
+        for (const std::uint32_t e : laid_) where_[e] = W::filled(false);
+        laid_.clear();
+        filled_ = 0;
+        valid_ = W::filled(false);
+    }
+
+    void pack(const std::array<std::uint32_t, 3>& events) {
+        set_bit(valid_, filled_);
+        lay(filled_++, events);
+        if (filled_ == W::states) run_pack(false);
+    }
+    void end_pack() {
+        if (filled_) run_pack(false);
+    }
+
+    void begin_trace(typename Trace<W>::Lanes lanes) {
+        trace_->begin(lanes);
+        sweeper_->tell(&*trace_);
+        valid_ = W::filled(false);
+    }
+
+    void singles(std::uint32_t first) {
+        begin_trace(Trace<W>::Lanes::singles);
+        const std::uint32_t last = std::min(first + singles_a_task, work_.count());
+        for (std::uint32_t e = first, lane = 1; e < last; ++e, lane += lane % 64 == 63 ? 2 : 1) {
+            set_bit(valid_, lane);
+            lay(lane, {e, none, none});
+        }
+        found_.combinations = last - first;
+        run_pack(true);
+        sweeper_->tell(nullptr);
+    }
+
+    /// What comes where by one event alone, or by two together.
+    void keep_comings() {
+        const Meetings& known = work_.candidates->meetings();
+        for (const std::uint32_t v : trace_->touched()) {
+            const W lanes = trace_->changed(v) & valid_;
+            if (!any(lanes)) continue;
+            for (const std::uint32_t place : known.places().of(v)) {
+                if (!any(coming_[place])) come_to_.push_back(place);
+                coming_[place] |= lanes;
+            }
+        }
+        for (const std::uint32_t place : come_to_) {
+            each_lane(coming_[place], [&](std::uint32_t lane) {
+                for (const std::uint32_t e : pack_[lane])
+                    if (e != none && !known.comes(e, place)) found_.comings.push_back({place, e});
+            });
+            coming_[place] = W::filled(false);
+        }
+        come_to_.clear();
+        each_lane(sweeper_->wild() & valid_, [&](std::uint32_t lane) {
+            for (const std::uint32_t e : pack_[lane])
+                if (e != none) found_.wild.push_back(e);
+        });
+    }
+
+    void pairs_that_meet(std::uint32_t first) {
+        const Candidates& candidates = *work_.candidates;
+        const std::uint32_t last = std::min(first + pair_row, work_.count());
+        std::vector<EventSet> meet, left;  // by first event
+        for (std::uint32_t a = first; a < last; ++a) {
+            found_.combinations += size_of(candidates.after(a));
+            meet.push_back(candidates.met_by(a));
+            left.push_back(meet.back());
+            candidates.add_judged_with(a, left.back());
+        }
+        if (work_.options.order > 2) tables(first, last, meet, left);
+        for (std::uint32_t a = first; a < last; ++a) each_of(left[a - first], [&](std::uint32_t b) { pack({a, b, none}); });
+        end_pack();
+    }
+
+    /// Traces those that meet before they are judged, seven events by seven, and takes them out of what is still to be examined.
+    void tables(std::uint32_t first, std::uint32_t last, const std::vector<EventSet>& meet, std::vector<EventSet>& left) {
+        begin_trace(Trace<W>::Lanes::tables);
+        for (std::uint32_t row = first; row < last; row += in_table) {
+            const std::uint32_t rows = std::min(in_table, last - row);
+            EventSet some(meet[row - first].size());
+            for (std::uint32_t i = 0; i < rows; ++i) add(some, meet[row + i - first]);
+            for (std::uint32_t column = row; column < work_.count(); column += in_table) {
+                const std::uint32_t columns = std::min(in_table, work_.count() - column);
+                bool any_meet = false;
+                for (std::uint32_t j = 0; j < columns; ++j) any_meet |= has(some, column + j);
+                if (any_meet) table(row, rows, column, columns, first, left);
+            }
+        }
+        if (filled_) run_tables();
+        sweeper_->tell(nullptr);
+    }
+
+    void table(std::uint32_t row, std::uint32_t rows, std::uint32_t column, std::uint32_t columns, std::uint32_t first, std::vector<EventSet>& left) {
+        const std::uint32_t lane = 64 * filled_;
+        for (std::uint32_t i = 0; i <= rows; ++i)
+            for (std::uint32_t j = 0; j <= columns; ++j) {
+                const std::uint32_t a = row + i - 1, b = column + j - 1;
+                lay(lane + 8 * i + j, {i ? a : none, j ? b : none, none});
+                if (i == 0 || j == 0 || !work_.candidates->may_meet(a, b)) continue;
+                set_bit(valid_, lane + 8 * i + j);
+                left[a - first][b / 64] &= ~(std::uint64_t{1} << (b % 64));
+            }
+        if (++filled_ == W::words) run_tables();
+    }
+
+    void run_tables() {
+        run_pack(true);
+        trace_->begin(Trace<W>::Lanes::tables);
+    }
+
+    void triples_that_meet(const TripleTask& task) {
+        const Candidates& candidates = *work_.candidates;
+        const std::uint32_t first_b = task.gb * 8, last_b = std::min(task.last_gb * 8, work_.count());
+        for (std::uint32_t a = task.ga * 8; a < std::min(task.ga * 8 + 8, work_.count()); ++a) {
+            found_.combinations += candidates.triples(a, first_b, last_b);
+            candidates.find_thirds(a, first_b, last_b, work_.closures, thirds_[a % 8]);
+        }
+        for (std::uint32_t gb = task.gb; gb < task.last_gb; ++gb) examine_thirds(task.ga, gb);
+        end_pack();
+    }
+
+    /// From so many lanes on a block of 8 × 8 × 8 is examined whole: sooner where two groups may be laid once for many blocks.
+    std::uint32_t dense() const { return work_.plan.faults ? 448 : 128; }
+
+    /// Whole blocks where most of one is to be examined, the rest lane by lane.
+    void examine_thirds(std::uint32_t ga, std::uint32_t gb) {
+        const std::uint32_t last_a = std::min(ga * 8 + 8, work_.count()), last_b = std::min(gb * 8 + 8, work_.count());
+        const auto byte_of = [](const EventSet& set, std::uint32_t g) { return set[g / 8] >> (8 * (g % 8)) & 0xff; };
+        std::vector<std::uint32_t> lanes(work_.groups());
+        for (std::uint32_t a = ga * 8; a < last_a; ++a)
+            for (std::uint32_t b = std::max(a + 1, gb * 8); b < last_b; ++b)
+                for (std::uint32_t gc = gb; gc < work_.groups(); ++gc) lanes[gc] += static_cast<std::uint32_t>(std::popcount(byte_of(thirds_[a % 8][b], gc)));
+        std::vector<std::uint32_t> whole;
+        for (std::uint32_t gc = gb; gc < work_.groups(); ++gc)
+            if (lanes[gc] >= dense()) whole.push_back(gc);
+        if (!whole.empty()) {
+            end_pack();
+            packed_ = false;
+            triples({ga, gb}, whole);
+            packed_ = true;
+            valid_ = W::filled(false);
+        }
+        for (std::uint32_t a = ga * 8; a < last_a; ++a)
+            for (std::uint32_t b = std::max(a + 1, gb * 8); b < last_b; ++b)
+                each_of(thirds_[a % 8][b], [&](std::uint32_t c) {
+                    if (lanes[c / 8] < dense()) pack({a, b, c});
+                });
+    }
+
+    /// As `part_of`, among `asked`.
+    W part_in_pack(std::uint32_t goal, std::uint32_t threshold, const W& asked) const {
+        const Closure& closure = work_.closures[goal][threshold];
+        W part = W::filled(false);
+        if (order_ < 2) return part;
+        for (const std::uint32_t e : laid_)
+            if (closure.has(e)) part |= where_[e];
+        if (order_ == 3 && closure.any_pair())
+            each_lane(asked & ~part, [&](std::uint32_t lane) {
+                const auto [a, b, c] = pack_[lane];
+                if (closure.has(a, b) || closure.has(a, c) || closure.has(b, c)) set_bit(part, lane);
+            });
+        return part;
+    }
+
     void judge() {
         sweeper_->run();
         const W hunting = sweeper_->hunting() & valid_;
@@ -272,7 +478,7 @@ private:
 
     bool count_valid() {
         find_valid();
-        for (const std::uint64_t word : valid_.bits) found_.combinations += static_cast<std::uint64_t>(std::popcount(word));
+        for (const std::uint64_t word : valid_.bits) found_.combinations += work_.candidates ? 0 : static_cast<std::uint64_t>(std::popcount(word));
         return any(valid_);
     }
 
@@ -298,14 +504,14 @@ private:
     }
 
     template <class Call>
-    void each_lane(const W& lanes, Call call) {
+    static void each_lane(const W& lanes, Call call) {
         for (std::uint32_t w = 0; w < W::words; ++w)
             for (std::uint64_t rest = lanes.bits[w]; rest; rest &= rest - 1) call(64 * w + static_cast<std::uint32_t>(std::countr_zero(rest)));
     }
 
     static bool bit(const W& w, std::uint32_t lane) { return w.bits[lane / 64] >> (lane % 64) & 1; }
 
-    Level at_rest(std::uint32_t goal) const { return work_.before.judged()[work_.goals[goal]].level; }
+    Level at_rest(std::uint32_t goal) const { return work_.at_rest(goal); }
 
     void look_at_modes(std::uint32_t goal, std::uint32_t place, const W& lanes) {
         const std::uint32_t function = work_.goals[goal];
@@ -334,16 +540,15 @@ private:
             const bool normal = (threshold == 0) != up;  // whether it is the border below normal that is crossed
             const W hit = (up ? ~(normal ? below : lost) : normal ? below : lost) & lanes;
             if (!any(hit)) continue;
-            const W by_part = hit & part_of(goal, threshold);
+            const W by_part = hit & (packed_ ? part_in_pack(goal, threshold, hit) : part_of(goal, threshold));
             fresh |= hit & ~by_part;
             if (collect_) each_lane(hit & ~by_part, [&](std::uint32_t lane) { close(goal, threshold, events_of(lane)); });
         }
         each_lane(fresh, [&](std::uint32_t lane) { found_.hits.push_back({events_of(lane), work_.goals[goal], level(lane)}); });
     }
 
-    /// The level a threshold is at, on the way down or up.
-    Level level_at(std::uint32_t threshold) const { return threshold == 0 ? Level::degraded : work_.options.restoring ? Level::normal : Level::lost; }
-    bool beyond(Level is, Level than) const { return work_.options.restoring ? worse(than, is) : worse(is, than); }
+    Level level_at(std::uint32_t threshold) const { return work_.level_at(threshold); }
+    bool beyond(Level is, Level than) const { return work_.beyond(is, than); }
 
     void close(std::uint32_t goal, std::uint32_t threshold, const std::array<std::uint32_t, 3>& e) { found_.closed.push_back({goal, threshold, e[0], e[1]}); }
 
@@ -387,7 +592,7 @@ private:
             bool fresh = false;
             for (std::uint32_t threshold = 0; threshold < 2; ++threshold) {
                 const Level from = level_at(threshold);
-                if (!beyond(from, at_rest(goal)) || beyond(from, level) || bit(part_of(goal, threshold), lane)) continue;
+                if (!beyond(from, at_rest(goal)) || beyond(from, level) || bit(packed_ ? part_in_pack(goal, threshold, only(lane)) : part_of(goal, threshold), lane)) continue;
                 fresh = true;
                 if (collect_) close(goal, threshold, e);
             }
@@ -431,7 +636,7 @@ private:
         std::vector<std::unique_ptr<SweepWorker<Isa>>> workers;
         for (unsigned t = 0; t < threads; ++t) workers.push_back(std::make_unique<SweepWorker<Isa>>(work_));
         for (int size = work_.options.always.empty() ? 1 : 0; size <= order && result.complete; ++size) {
-            const std::uint32_t tasks = SweepWorker<Isa>::tasks(size, work_.count());
+            const std::uint32_t tasks = SweepWorker<Isa>::tasks(work_, size);
             found_.assign(tasks, {});
             told_ = done_ = 0;
             std::atomic<std::uint32_t> next{0};
@@ -461,6 +666,8 @@ private:
             if (!result.complete) hand_on_rest();
             for (auto& both : work_.closures)
                 for (Closure& closure : both) closure.single_done();
+            if (work_.candidates && size < order)
+                work_.candidates->gather(work_.closures, [&](std::uint32_t goal, std::uint32_t threshold) { return work_.beyond(work_.level_at(threshold), work_.at_rest(goal)); });
             if (result.complete) result.complete_to = size;
         }
     }
@@ -512,6 +719,8 @@ private:
             else if (closed.b == none) closure.add(closed.a);
             else closure.add(closed.a, closed.b);
         }
+        for (const Meetings::Coming& coming : found.comings) work_.candidates->meetings().add(coming);
+        for (const std::uint32_t e : found.wild) work_.candidates->meetings().add_wild(e);
         if (!mine) return;
         result.combinations += found.combinations;
         result.alone += found.alone;
@@ -594,7 +803,7 @@ SweepResult Sweep::run(const std::function<void(const SweepHit&)>& visit) const 
     for (const Event& e : events) writes.push_back(detail::writes_of(from, e));
     const detail::SweepPlan plan(c, goals, detail::faults_in(from, writes) || detail::faults_in(from, always), options_.modes);
     detail::SweepWork work{.from = from, .options = options_, .before = before_, .plan = plan, .events = {}, .asked = {}, .writes = {}, .always = std::move(always), .thing_of = {},
-                           .never_together = {}, .goals = goals, .goal_at = {}, .closures = {}};
+                           .never_together = {}, .goals = goals, .goal_at = {}, .closures = {}, .candidates = {}};
     SweepResult result{.events = events};
     for (std::uint32_t e = 0; e < events.size(); ++e) {
         if (!detail::may_come_with(c, options_, events[e])) continue;
@@ -616,6 +825,9 @@ SweepResult Sweep::run(const std::function<void(const SweepHit&)>& visit) const 
     for (auto& both : work.closures)
         for (detail::Closure& closure : both) closure.resize(work.count());
     for (std::uint32_t d = 0; d < c.demands.size(); ++d) work.one_by_one |= before_.worlds(d).values.size() > 1 || before_.worlds(d).all_unknown;
+    // Of what is always there, or begins with a fault, coefficients would have to be counted from there; and where everything is told nothing can be left out.
+    if (options_.order > 1 && !options_.all && options_.always.empty() && !work.one_by_one && !detail::faults_in(from, {}) && detail::Candidates::fit(c, work.count()))
+        work.candidates.emplace(c, goals, work.count(), [&](std::uint32_t a, std::uint32_t b) { return work.together(a, b); });
     detail::SweepRun(work, visit).run(result);
     return result;
 }

@@ -28,10 +28,11 @@ struct SweepPlan {
     std::deque<CopyReaders> copies;                 ///< in the copies, by demand used but the first
     std::vector<std::uint32_t> demand_of, place_of; ///< by place in `judged`: demand used, place among its functions
     bool reads_levels = false;
+    bool faults;                                    ///< some combination may have a short, leak or jam
     bool modes;                                     ///< also tell where only the mode differs
 
-    /// `goals` and the functions whose level they read. `faults`: some combination may have a short, leak or jam.
-    SweepPlan(const Compiled& compiled, const std::vector<std::uint32_t>& goals, bool faults, bool tell_modes) : c(compiled), demands{0}, functions(1), modes(tell_modes) {
+    /// `goals` and the functions whose level they read.
+    SweepPlan(const Compiled& compiled, const std::vector<std::uint32_t>& goals, bool with_faults, bool tell_modes) : c(compiled), demands{0}, functions(1), faults(with_faults), modes(tell_modes) {
         std::vector<bool> wanted(c.functions.size(), false);
         for (const std::uint32_t f : goals) wanted[f] = true;
         for (std::size_t i = c.judging_order.size(); i-- > 0;)
@@ -116,6 +117,18 @@ public:
             for (std::uint32_t i = 0; i < plan_.judged.size(); ++i)
                 if (stale(i)) judge_if_changed(i);
         forget_touched();
+    }
+
+    /// Tells `trace` of every value from here on; null: no more.
+    void tell(Trace<W>* trace) {
+        base_.tell(trace);
+        for (auto& copy : copies_) copy.tell(trace);
+    }
+    /// Lanes in which something hunts or a zone came back.
+    W wild() {
+        W lanes = hunting_ | base_.came_back();
+        for (auto& copy : copies_) lanes |= copy.settler().came_back();
+        return lanes;
     }
 
     /// Puts everything back.

@@ -1,0 +1,237 @@
+/// Where events of one step meet, so that only what meets need be settled together.
+///
+/// Everything that decides something is a *place*: a gate or a loop, a memory cell, a holder, a link a fault can
+/// run along, a zone, a trip, a store that empties, and each function with all that only judges it. What
+/// a place gives at a moment it decides from what it reads at that moment.
+///
+/// Write a variable's value at a moment as a sum over sets of events (trace.hpp). An event *comes to* a place if
+/// it is in a set whose coefficient is 1, at any moment, for something the place reads. Then: *of a combination
+/// that comes to no place whole, every place gives at every moment what it gives with those of its events alone that
+/// come to it.* By induction over the moments: with these, the place reads the same as with all, since no other has a
+/// coefficient there; so its own output has no coefficient for the whole combination, and for no set of events
+/// that do not all come to it. A function then stands at the level at which a smaller combination has it, and what
+/// crosses no threshold in a part crosses none here: nothing new is minimal, nothing hunts.
+///
+/// Moments. Passes are in step whatever the combination, since memory moves together, after the pass. Within a pass
+/// a trip (or a store that empties) somewhere begins the faults anew everywhere; but that only repeats what
+/// was, from an empty zone with the same memory, up to where something else trips. So each set of events goes through
+/// the same stages with others about as without, some of them more than once, and moments are
+/// counted by stage. Traced blocks begin anew in all lanes together, so that their stages fall together. Where a zone
+/// comes back (rule M12) the whole of it is compared, and what hunts is frozen by its whole story: such events are
+/// *wild*, and meet everything.
+#pragma once
+
+#include <algorithm>
+#include <cstdint>
+#include <span>
+#include <utility>
+#include <vector>
+
+#include <fedfrom/network/compiled.hpp>
+#include <fedfrom/solve/by_variable.hpp>
+
+namespace fedfrom::detail {
+
+/// Who reads what: places by variable, and beyond the variables by link, for the fault that arrives over it.
+class Places {
+public:
+    Places(const Compiled& c, std::span<const std::uint32_t> goals) : c_(c) {
+        gates();
+        memory();
+        faults();
+        first_goal_ = count_;
+        for (const std::uint32_t goal : goals) judging(goal);
+        readers_ = ByVariable(reads_, c.program.variables() + static_cast<std::uint32_t>(c.links.size()));
+        reads_ = {};
+    }
+
+    std::uint32_t count() const { return count_; }
+    /// From here on places are goals.
+    std::uint32_t first_goal() const { return first_goal_; }
+    std::span<const std::uint32_t> of(std::uint32_t variable) const { return readers_.of(variable); }
+
+private:
+    const Compiled& c_;
+    std::uint32_t count_ = 0, first_goal_ = 0;
+    std::vector<std::pair<Variable, std::uint32_t>> reads_;
+    ByVariable readers_;
+
+    void reads(Variable v) { reads_.emplace_back(v, count_); }
+    void reads(Literal l) { reads(l.variable()); }
+    void reads_operands(std::uint32_t g) {
+        for (const Literal l : c_.program.operands_of(c_.program.gates[g])) reads(l);
+    }
+    void reads_loop(const Component& loop) {
+        for (std::uint32_t g = loop.first; g < loop.last; ++g) reads_operands(g);
+        for (std::uint32_t h = loop.first_holder; h < loop.last_holder; ++h) reads(c_.program.holders[h].holding);
+    }
+
+    /// What comes after the commands only judges.
+    void gates() {
+        for (const Component& component : c_.program.components) {
+            if (component.cyclic) {
+                reads_loop(component);
+                ++count_;
+            } else {
+                for (std::uint32_t g = component.first; g < std::min(component.last, c_.command_gates.last); ++g, ++count_) reads_operands(g);
+            }
+        }
+    }
+
+    void memory() {
+        for (const MemoryCell& cell : c_.memory_cells) {
+            for (std::uint32_t p = 0; p < cell.sent.size(); ++p) {
+                reads(cell.sent[p]);
+                reads(c_.elements[cell.element].held + p);
+            }
+            ++count_;
+        }
+        for (const std::uint32_t h : c_.holders) {
+            reads(c_.elements[h].supplied);
+            reads(c_.elements[h].holding);
+            ++count_;
+        }
+        for (const std::uint32_t e : c_.storing) {
+            reads(c_.elements[e].empty);
+            for (std::uint32_t z = c_.elements[e].zones.first; z < c_.elements[e].zones.last; ++z) reads(c_.zones[z].variable);
+            ++count_;
+        }
+    }
+
+    /// A link decides what arrives over it; what it then trips, and what it drags down, hang on all that arrives there.
+    void faults() {
+        std::vector<std::vector<std::uint32_t>> into(c_.zones.size()), past(c_.elements.size());
+        for (std::uint32_t l = 0; l < c_.links.size(); ++l, ++count_) {
+            const Link& link = c_.links[l];
+            reads(c_.zones[link.from_zone].variable);
+            reads(c_.zones[link.from_zone].seed);
+            reads(c_.elements[link.to].supplied);
+            for (std::uint32_t i = link.conducts.first; i < link.conducts.last; ++i) reads(c_.link_literals[i]);
+            if (link.feed != none) reads_port(c_.ports[c_.feeds[link.feed].port]);
+            into[link.to_zone].push_back(l);
+            for (std::uint32_t i = link.devices.first; i < link.devices.last; ++i) past[c_.link_devices[i]].push_back(l);
+        }
+        for (std::uint32_t z = 0; z < c_.zones.size(); ++z, ++count_) {
+            reads(c_.zones[z].variable);
+            reads(c_.zones[z].seed);
+            for (const std::uint32_t l : into[z]) reads_arrival(l);
+        }
+        for (const std::uint32_t e : c_.protecting) {
+            reads(c_.elements[e].tripped);
+            for (const std::uint32_t l : past[e]) reads_arrival(l);
+            ++count_;
+        }
+    }
+
+    void reads_arrival(std::uint32_t l) {
+        reads(c_.program.variables() + l);
+        for (std::uint32_t i = c_.links[l].devices.first; i < c_.links[l].devices.last; ++i) reads(c_.elements[c_.link_devices[i]].works);
+    }
+
+    /// Which of its alternatives is live (rule M9), which may take evaluating its loop without it.
+    void reads_port(const PortInfo& port) {
+        if (!port.changeover) return;
+        const ElementInfo& e = c_.elements[port.element];
+        reads(e.supplied);
+        for (std::uint32_t f = port.feeds.first; f < port.feeds.last; ++f) {
+            reads(c_.feeds[f].path);
+            reads(c_.elements[c_.feeds[f].upstream].supplied);
+        }
+        const Component& loop = c_.program.components[e.component];
+        if (loop.cyclic) reads_loop(loop);
+    }
+
+    /// A function, with the functions whose level it reads.
+    void judging(std::uint32_t goal) {
+        const Program& p = c_.program;
+        std::vector<Variable> todo;
+        std::vector<bool> seen(p.variables(), false);
+        const auto judge = [&](std::uint32_t function) {
+            for (const ModeInfo& m : c_.functions[function].modes) todo.push_back(m.when.variable());
+        };
+        judge(goal);
+        while (!todo.empty()) {
+            const Variable v = todo.back();
+            todo.pop_back();
+            if (seen[v]) continue;
+            seen[v] = true;
+            reads(v);
+            for (const LevelInput& in : c_.level_inputs)
+                if (in.variable == v) judge(in.function);
+            if (v >= p.output(c_.command_gates.last))
+                for (const Literal l : p.operands_of(p.gates[v - p.inputs])) todo.push_back(l.variable());
+        }
+        ++count_;
+    }
+};
+
+/// A set of events, as words.
+using EventSet = std::vector<std::uint64_t>;
+
+inline bool has(const EventSet& set, std::uint32_t e) { return set[e / 64] >> (e % 64) & 1; }
+
+/// Which events come to which places, as far as it is known.
+class Meetings {
+public:
+    /// An event that comes to a place.
+    struct Coming {
+        std::uint32_t place, event;
+    };
+
+    Meetings(const Compiled& c, std::span<const std::uint32_t> goals, std::uint32_t events)
+        : places_(c, goals), words_((events + 63) / 64), wild_(words_), row_(places_.count(), none), at_(events) {}
+
+    const Places& places() const { return places_; }
+    bool comes(std::uint32_t event, std::uint32_t place) const { return row_[place] != none && has(rows_[row_[place]], event); }
+
+    void add(const Coming& coming) {
+        if (row_[coming.place] == none) {
+            row_[coming.place] = static_cast<std::uint32_t>(rows_.size());
+            rows_.emplace_back(words_);
+        }
+        rows_[row_[coming.place]][coming.event / 64] |= std::uint64_t{1} << (coming.event % 64);
+    }
+    void add_wild(std::uint32_t event) { wild_[event / 64] |= std::uint64_t{1} << (event % 64); }
+
+    /// After what was added: the sets of events that come together somewhere, each once and without those that are part of another.
+    void gather() {
+        together_.clear();
+        for (std::uint32_t place = 0; place < places_.first_goal(); ++place)
+            if (row_[place] != none) together_.push_back(rows_[row_[place]]);
+        std::ranges::sort(together_);
+        together_.erase(std::unique(together_.begin(), together_.end()), together_.end());
+        const auto within = [](const EventSet& part, const EventSet& whole) { return std::ranges::equal(part, whole, [](std::uint64_t p, std::uint64_t w) { return (p & ~w) == 0; }); };
+        std::vector<EventSet> greatest;
+        for (const EventSet& set : together_)
+            if (std::ranges::none_of(together_, [&](const EventSet& other) { return &other != &set && within(set, other); })) greatest.push_back(set);
+        together_ = std::move(greatest);
+        for (auto& list : at_) list.clear();
+        for (std::uint32_t i = 0; i < together_.size(); ++i)
+            for (std::uint32_t e = 0; e < at_.size(); ++e)
+                if (has(together_[i], e)) at_[e].push_back(i);
+    }
+
+    /// Calls with each set of events that come together somewhere, `e` among them.
+    template <class Call>
+    void each_with(std::uint32_t e, Call call) const {
+        for (const std::uint32_t i : at_[e]) call(together_[i]);
+    }
+    /// Those that come to a goal; none: null.
+    const EventSet* at_goal(std::uint32_t goal) const {
+        const std::uint32_t row = row_[places_.first_goal() + goal];
+        return row == none ? nullptr : &rows_[row];
+    }
+    const EventSet& wild() const { return wild_; }
+    bool any_wild() const { return std::ranges::any_of(wild_, [](std::uint64_t w) { return w != 0; }); }
+
+private:
+    Places places_;
+    std::size_t words_;
+    EventSet wild_;
+    std::vector<std::uint32_t> row_;           // by place: in `rows_`
+    std::vector<EventSet> rows_;
+    std::vector<EventSet> together_;
+    std::vector<std::vector<std::uint32_t>> at_;  // by event: in `together_`
+};
+
+}  // namespace fedfrom::detail

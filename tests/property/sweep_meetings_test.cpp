@@ -1,0 +1,106 @@
+// A sweep for what is minimal settles only combinations whose events meet: against all of them, settled.
+#include <cstdlib>
+#include <map>
+#include <random>
+
+#include <fedfrom/solve/sweep.hpp>
+
+#include "catch.hpp"
+#include "islands.hpp"
+#include "networks.hpp"
+#include "sweep_check.hpp"
+
+using namespace fedfrom;
+using namespace fedfrom::check;
+
+namespace {
+
+/// What is minimal among all changes, straight from the definition.
+std::vector<SweepHit> minimal_of(const SweepResult& all, const Outcome& before) {
+    std::map<Combination, std::map<std::uint32_t, Level>> changed;
+    for (const SweepHit& hit : all.hits) changed[hit.events][hit.goal] = hit.level;
+    std::vector<SweepHit> minimal;
+    for (const SweepHit& hit : all.hits) {
+        int worst = rank(before.judged()[hit.goal].level);
+        for (const Combination& part : parts_of(hit.events)) {
+            const auto it = changed.find(part);
+            if (it != changed.end() && it->second.contains(hit.goal)) worst = std::max(worst, rank(it->second.at(hit.goal)));
+        }
+        if (rank(hit.level) > worst) minimal.push_back(hit);
+    }
+    return minimal;
+}
+
+}  // namespace
+
+TEST_CASE("Of islands, a sweep says of every combination what settling it alone says", "[property]") {
+    std::size_t hits = 0, alone = 0, triples = 0, left_out = 0;
+    for (std::uint64_t seed = 0; seed < (std::getenv("FEDFROM_LONG") ? 600 : 10); ++seed) {
+        const Network net(islands(seed));
+        std::mt19937_64 random(seed);
+        const State from = some_state(net, random);
+        const std::vector<Event> events = some_events(from, 18, random);
+        const Judged judged = by_hand(from, events, 3, seed % 2);
+        SweepOptions options{.order = 3, .events = events, .one_mode_an_element = seed % 2 == 1};
+        const Sweep sweep(from, options);
+        const SweepResult result = sweep.run();
+        INFO("seed " << seed);
+        REQUIRE(result.hits == expected(judged, sweep.before().judged(), 3, false));
+        options.all = true;
+        const SweepResult all = Sweep(from, options).run();
+        REQUIRE(result.alone <= all.alone);
+        left_out += result.evaluated < all.evaluated;
+        hits += result.hits.size();
+        alone += result.alone;
+        triples += !result.hits.empty() && result.hits.back().events[2] != none;
+    }
+    CHECK(hits > 50);
+    CHECK(alone > 100);
+    CHECK(triples > 1);
+    CHECK(left_out > 3);
+}
+
+TEST_CASE("What is minimal of many events follows from all their combinations, however it is cut", "[property]") {
+    std::vector<Network> many = networks();
+    for (std::uint64_t seed = 50; seed < 53; ++seed) many.emplace_back(islands(seed, 4));
+    std::size_t hits = 0;
+    for (std::size_t i = 0; i < many.size(); ++i) {
+        std::mt19937_64 random(i);
+        const State from = some_state(many[i], random);
+        SweepOptions options{.order = 3, .events = some_events(from, 27, random), .all = true};
+        const SweepResult all = Sweep(from, options).run();
+        options.all = false;
+        const Sweep sweep(from, options);
+        const auto known = minimal_of(all, sweep.before());
+        INFO(many[i].model().name << " " << i);
+        REQUIRE(sweep.run().hits == known);
+        hits += known.size();
+        for (const InstructionSet set : {InstructionSet::baseline, InstructionSet::avx2, InstructionSet::avx512}) {
+            if (set > best_instruction_set()) continue;
+            options.instructions = set;
+            options.threads = 2;
+            REQUIRE(Sweep(from, options).run().hits == known);
+        }
+        options.threads = 1;
+        options.shards = 3;
+        std::vector<SweepResult> shards;
+        for (options.shard = 0; options.shard < options.shards; ++options.shard) shards.push_back(Sweep(from, options).run());
+        REQUIRE(join(shards).hits == known);
+    }
+    CHECK(hits > 150);
+}
+
+TEST_CASE("A sweep leaves out combinations of shorts that do not meet", "[property]") {
+    const Network net(bench::aircraft(400));
+    const State from = running_state(net);
+    SweepOptions options{.order = 3};
+    for (std::uint32_t f = 0; f < net.compiled().failures.size(); ++f)
+        if (net.compiled().failures[f].mode == "short") options.events.push_back(Event::fail({f}));
+    const Sweep sweep(from, options);
+    const SweepResult minimal = sweep.run();
+    options.all = true;
+    const SweepResult all = Sweep(from, options).run();
+    CHECK(minimal.combinations == all.combinations);
+    CHECK(minimal.hits == minimal_of(all, sweep.before()));
+    CHECK(minimal.evaluated * 3 < all.evaluated);
+}

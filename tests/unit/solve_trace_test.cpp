@@ -1,0 +1,50 @@
+// Coefficients of what events do alone and two together.
+#include <fedfrom/solve/trace.hpp>
+#include <fedfrom/solve/word.hpp>
+
+#include "catch.hpp"
+
+using namespace fedfrom;
+using Word = Wide<Baseline>;
+
+namespace {
+
+/// A table of seven events each way; row 0 and column 0 have none.
+template <class Value>
+Word table_of(Value value) {
+    Word word;
+    for (unsigned row = 0; row < 8; ++row)
+        for (unsigned column = 0; column < 8; ++column)
+            if (value(row, column)) word.bits[0] |= std::uint64_t{1} << (8 * row + column);
+    return word;
+}
+bool together(const Word& word, unsigned row, unsigned column) { return word.bits[0] >> (8 * row + column) & 1; }
+
+}  // namespace
+
+TEST_CASE("A trace of single events keeps which ever made a variable differ") {
+    detail::Trace<Word> trace(2);
+    trace.begin(detail::Trace<Word>::Lanes::singles);
+    Word word = Word::filled(true);
+    word.bits[3] &= ~std::uint64_t{0b100};
+    trace.note(1, word);
+    trace.note(1, Word::filled(true));  // and back
+    trace.note(0, Word::filled(false));
+    REQUIRE(trace.touched().size() == 1);
+    CHECK(trace.touched()[0] == 1);
+    CHECK(trace.changed(1).bits[3] == 0b100);
+    CHECK(trace.changed(1).bits[2] == 0);
+}
+
+TEST_CASE("A trace of pairs keeps which do together what neither does") {
+    detail::Trace<Word> trace(3);
+    trace.begin(detail::Trace<Word>::Lanes::tables);
+    trace.note(0, table_of([](unsigned row, unsigned) { return row == 1; }));
+    trace.note(1, table_of([](unsigned row, unsigned column) { return row == 1 && column == 2; }));
+    trace.note(2, table_of([](unsigned row, unsigned column) { return row == 1 || column == 1; }));
+    CHECK(trace.touched().size() == 2);
+    CHECK(together(trace.changed(1), 1, 2));
+    CHECK_FALSE(together(trace.changed(1), 1, 1));
+    CHECK(together(trace.changed(2), 1, 1));  // each alone does it, which is a coefficient too
+    CHECK_FALSE(together(trace.changed(2), 1, 2));
+}
