@@ -90,6 +90,23 @@ TEST_CASE("What is minimal of many events follows from all their combinations, h
     CHECK(hits > 150);
 }
 
+TEST_CASE("What is minimal of every failure there is follows from all their combinations", "[property]") {
+    // Any two that meet in one place only are among them.
+    const auto check = [](const Network& net, int order) {
+        const State from = running_state(net);
+        SweepOptions options{.order = order, .all = true};
+        const Sweep everything(from, options);
+        const auto known = minimal_of(everything.run(), everything.before());
+        options.all = false;
+        INFO(net.model().name << ", order " << order);
+        REQUIRE(Sweep(from, options).run().hits == known);
+        return known.size();
+    };
+    for (std::uint64_t seed = 0; seed < 2; ++seed) CHECK(check(Network(islands(seed, 1)), 3) > 300);
+    for (std::uint64_t seed = 0; seed < 6; ++seed) CHECK(check(Network(islands(seed, 2)), 2) > 100);
+    for (const Network& net : networks()) CHECK(check(net, 2) > 0);
+}
+
 TEST_CASE("A sweep leaves out combinations of shorts that do not meet", "[property]") {
     const Network net(bench::aircraft(400));
     const State from = running_state(net);
