@@ -72,7 +72,7 @@ public:
         packed_ = work_.candidates.has_value();
         if (order == 0) without_events();
         else if (packed_ && order == 1) singles(task * singles_a_task);
-        else if (packed_ && order == 2) pairs_that_meet(task * pair_row);
+        else if (packed_ && order == 2) pairs_that_meet(task * pair_row(work_));
         else if (packed_) triples_that_meet(triple_task(work_, task));
         else if (order == 1) block({task * 512, none, none});
         else if (order == 2)
@@ -90,7 +90,7 @@ public:
     static std::uint32_t tasks(const SweepWork& work, int order) {
         const std::uint32_t events = work.count(), groups = work.groups();
         const auto rows = [&](std::uint32_t row) { return (events + row - 1) / row; };
-        if (work.candidates && order > 0 && order < 3) return rows(order == 1 ? singles_a_task : pair_row);
+        if (work.candidates && order > 0 && order < 3) return rows(order == 1 ? singles_a_task : pair_row(work));
         if (work.candidates && order == 3) {
             std::uint32_t tasks = 0;
             for (std::uint32_t ga = 0; ga < groups; ++ga) tasks += stretches(work, ga);
@@ -112,7 +112,7 @@ private:
     W valid_{};
 
     // With meetings: lanes hold any combinations, one after the other.
-    static constexpr std::uint32_t singles_a_task = 63 * W::words, in_table = 7, pair_row = 8 * in_table;
+    static constexpr std::uint32_t singles_a_task = 63 * W::words, in_table = 7;
     static constexpr std::uint32_t stretch = 16;      // groups of second events in a task of triples
     bool packed_ = false;
     std::array<std::array<std::uint32_t, 3>, W::states> pack_{};
@@ -123,6 +123,9 @@ private:
     std::vector<W> coming_;                           // by place: where something comes to it
     std::vector<std::uint32_t> come_to_;              // places where it does
     std::array<std::vector<EventSet>, 8> thirds_;     // by first event of a group and second: those that come third
+
+    /// First events in a task of pairs. Tables of them fill words; where nothing is traced, more tasks make more shards.
+    static std::uint32_t pair_row(const SweepWork& work) { return work.options.order > 2 ? 8 * in_table : 8; }
 
     /// Eight first events and a stretch of second ones.
     struct TripleTask {
@@ -299,7 +302,7 @@ private:
 
     void pairs_that_meet(std::uint32_t first) {
         const Candidates& candidates = *work_.candidates;
-        const std::uint32_t last = std::min(first + pair_row, work_.count());
+        const std::uint32_t last = std::min(first + pair_row(work_), work_.count());
         std::vector<EventSet> meet, left;  // by first event
         for (std::uint32_t a = first; a < last; ++a) {
             found_.combinations += size_of(candidates.after(a));
