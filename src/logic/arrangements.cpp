@@ -1,4 +1,4 @@
-// Orders that need no trial, each by a published way.
+// Orders that need no trial, by published ways and one of our own.
 #include <algorithm>
 #include <bit>
 #include <limits>
