@@ -1,10 +1,7 @@
 // The compiled program read with formulas for words: inputs that nothing writes are constants, those that a failure
 // writes are its variable, or any of those that bring it, and every gate is a gate of the formula.
 //
-// A loop's least fixed point is unrolled from all dead, in the order of evaluation. What lives through a loop does so
-// over a way that meets no gate twice; such a way goes against the order of evaluation at most once for every
-// gate that an earlier one reads. So many rounds and one more are exact (Knaster and Tarski's fixed point, reached by
-// Kleene's iteration; here the number of rounds is known beforehand).
+// A loop's least fixed point is unrolled from all dead, sweep by sweep (loop_sweeps.hpp).
 #include "goal_formula.hpp"
 
 #include <algorithm>
@@ -16,6 +13,8 @@
 
 #include <fedfrom/solve/cone.hpp>
 #include <fedfrom/solve/writes.hpp>
+
+#include "loop_sweeps.hpp"
 
 namespace fedfrom::detail {
 namespace {
@@ -76,8 +75,10 @@ private:
 
     void run(std::uint32_t first, std::uint32_t last) {
         for (std::uint32_t g = first; g < last; ++g)
-            if (cone_.gates[g]) at_[p_.output(g)] = gate(p_.gates[g]);
+            if (cone_.gates[g]) evaluate(g);
     }
+
+    void evaluate(std::uint32_t g) { at_[p_.output(g)] = gate(p_.gates[g]); }
 
     Term gate(const Gate& g) {
         std::vector<Term> operands;
@@ -93,15 +94,16 @@ private:
 
     void loop(const Component& c) {
         if (!cone_.gates[c.first]) return;  // a loop is in the cone as a whole, or not at all
-        std::vector<bool> backward(c.last - c.first, false);
-        for (std::uint32_t g = c.first; g < c.last; ++g)
-            for (const Literal l : p_.operands_of(p_.gates[g]))
-                if (l.variable() >= p_.output(g) && l.variable() < p_.output(c.last)) backward[l.variable() - p_.output(c.first)] = true;
-        const auto rounds = 1 + std::ranges::count(backward, true);
-        for (std::int64_t r = 0; r < rounds; ++r) {
-            const std::vector<Term> before(at_.begin() + p_.output(c.first), at_.begin() + p_.output(c.last));
-            run(c.first, c.last);
-            if (std::equal(before.begin(), before.end(), at_.begin() + p_.output(c.first))) return;
+        const LoopSweeps sweeps = loop_sweeps(p_, c);
+        std::vector<Term> before;
+        for (std::size_t n = 0; n < sweeps.most; ++n) {
+            if (n % 2 == 0) {
+                // Forth and back changed nothing.
+                std::vector<Term> now(at_.begin() + p_.output(c.first), at_.begin() + p_.output(c.last));
+                if (now == before) return;
+                before = std::move(now);
+            }
+            for (const std::uint32_t g : n % 2 == 0 ? sweeps.forth : sweeps.back) evaluate(g);
         }
     }
 };
@@ -218,8 +220,11 @@ std::string why_one_by_one(const Outcome& before, const Happenings& happenings) 
 
 /// The zone a failure is the seed of; none where it spreads nothing.
 const ZoneInfo* zone_of(const Compiled& c, const Event& failure) {
-    const auto it = std::ranges::find_if(c.zones, [&](const ZoneInfo& z) { return z.seed != never && z.seed.variable() == c.failures[failure.index].variable; });
-    return it == c.zones.end() ? nullptr : &*it;
+    const FailureInfo& f = c.failures[failure.index];
+    const Range zones = c.elements[f.element].zones;
+    const auto first = c.zones.begin() + zones.first, last = c.zones.begin() + zones.last;
+    const auto it = std::find_if(first, last, [&](const ZoneInfo& z) { return z.seed != never && z.seed.variable() == f.variable; });
+    return it == last ? nullptr : &*it;
 }
 
 std::vector<std::uint32_t> those_that_spread(const Compiled& c, const Happenings& happenings) {
