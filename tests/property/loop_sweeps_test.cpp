@@ -64,6 +64,29 @@ Loop random_loop(std::mt19937_64& random) {
     return loop;
 }
 
+/// Buses with sources of their own, each tied to one before it, in any order.
+Loop tied_buses(std::mt19937_64& random) {
+    const std::uint32_t buses = 2 + static_cast<std::uint32_t>(random() % 7);
+    std::vector<std::uint32_t> place(buses);
+    for (std::uint32_t b = 0; b < buses; ++b) place[b] = b;
+    std::ranges::shuffle(place, random);
+    std::vector<std::vector<std::uint32_t>> tied(buses);
+    for (std::uint32_t b = 1; b < buses; ++b) {
+        const std::uint32_t other = static_cast<std::uint32_t>(random() % b);
+        tied[place[b]].push_back(place[other]);
+        tied[place[other]].push_back(place[b]);
+    }
+    Loop loop;
+    loop.program.inputs = 1 + 2 * buses;
+    for (std::uint32_t b = 0; b < buses; ++b) {
+        std::vector<Literal> feeds{Literal::of(1 + 2 * b)};
+        for (const std::uint32_t other : tied[b]) feeds.push_back(Literal::of(loop.program.output(2 * other + 1)));
+        loop.gate(Gate::Op::any, 0, feeds);
+        loop.gate(Gate::Op::all, 0, {Literal::of(loop.program.output(2 * b)), Literal::of(2 + 2 * b)});
+    }
+    return loop;
+}
+
 /// After how many sweeps nothing changes any more.
 std::size_t sweeps_needed(const Loop& loop, const detail::LoopSweeps& sweeps, Values at, const Values& fixed) {
     std::size_t n = 0;
@@ -80,7 +103,7 @@ TEST_CASE("As many sweeps through a loop as are said reach its least fixed point
     std::mt19937_64 random(5);
     std::size_t wrong = 0, all_needed = 0, few = 0;
     for (int i = 0; i < 20'000; ++i) {
-        const Loop loop = random_loop(random);
+        const Loop loop = i % 4 == 0 ? tied_buses(random) : random_loop(random);
         const detail::LoopSweeps sweeps = detail::loop_sweeps(loop.program, loop.component());
         for (const auto* gates : {&sweeps.forth, &sweeps.back}) {
             std::vector<std::uint32_t> sorted = *gates;
