@@ -109,13 +109,12 @@ public:
         for (const Walk w : {Walk::as_written, Walk::small_first, Walk::large_first, Walk::shared_first}) add(Method::walk, depth_first_order(f_, w));
         // Where nothing is shared every walk is as good as any other.
         if (trials_.size() == 1 || nothing_is_shared()) return trials_.front()->order;
-        std::uint64_t steps = 1u << 14;
-        for (; steps <= 1u << 16; steps *= 4)
+        for (const std::uint64_t steps : {1u << 14, 1u << 16})
             if (const Trial* best = best_within(steps)) return best->order;
         add(Method::weights, heaviest_first_order(f_));
         for (std::size_t i = trials_.size(); i-- > 0;) add(Method::force, drawn_together(f_, trials_[i]->order));
         add(Method::wide, widest_first_order(f_));
-        for (steps /= 2; trials_.size() > 1; steps *= 4) {
+        for (std::uint64_t steps = 1u << 15; trials_.size() > 1; steps *= 4) {
             if (const Trial* best = best_within(steps)) return best->order;
             keep_half();
         }
