@@ -88,10 +88,7 @@ int main(int argc, char** argv) {
     bench::say_machine();
     const Network net(bench::aircraft(1000, 1, 20));
     const Compiled& c = net.compiled();
-    std::uint32_t loop = 0;
-    for (const Component& component : c.program.components)
-        if (component.cyclic) loop = std::max(loop, component.last - component.first);
-    std::printf("%zu elements, %zu functions, %zu demands, longest loop %u gates\n", c.elements.size(), c.functions.size(), c.demands.size() - 1, loop);
+    std::printf("%zu elements, %zu functions, %zu demands, longest loop %u gates\n", c.elements.size(), c.functions.size(), c.demands.size() - 1, c.program.longest_loop());
 
     const auto losses = toggles(c, failures_of(c, true), smoke ? 50 : 100000);
     const auto shorts = toggles(c, failures_of(c, false), smoke ? 50 : 10000);
