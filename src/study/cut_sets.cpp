@@ -9,20 +9,17 @@
 #include <utility>
 
 #include <fedfrom/logic/minimal_sets.hpp>
-#include <fedfrom/solve/sweep.hpp>
-#include <fedfrom/solve/sweeper.hpp>
 
 #include "failure_odds.hpp"
 #include "goal_diagram.hpp"
+#include "settled_sets.hpp"
 
 namespace fedfrom {
 namespace {
 
 using namespace detail;
 
-constexpr int usual_at_once = 3, most_at_once = 4;  // of what is settled
-
-using Places = std::vector<std::uint32_t>;  // of failures, ascending
+constexpr int usually_settled = 3;  // failures in a combination
 
 class CutSetSearch {
 public:
@@ -157,12 +154,13 @@ private:
     /// Every combination to an order; and what a diagram decides beyond that.
     void by_settling(GoalDiagram all) {
         static constexpr std::array in_words{"one failure", "two failures", "three failures", "four failures"};
-        const int order = std::min(answer_.options.order.value_or(usual_at_once), most_at_once);
+        const int order = std::min(answer_.options.order.value_or(usually_settled), most_settled);
         answer_.by = "By settling every combination of up to " + std::string(in_words[static_cast<std::size_t>(order) - 1]) + ", since " + all.why_open + ".";
         tell_all_missing();
-        std::set<Places> found;
-        answer_.complete_to = failures_.empty() ? 0 : up_to_three(std::min(order, 3), found);
-        if (order == 4 && answer_.complete_to == 3 && of_four(found)) answer_.complete_to = 4;
+        double seconds = answer_.options.seconds;
+        if (seconds > 0) seconds = std::max(1e-9, seconds - std::chrono::duration<double>(std::chrono::steady_clock::now() - begun_).count());
+        auto [found, complete_to] = sets_by_settling(answer_.before.state(), function_, answer_.options.below, failures_, order, seconds, answer_.options.progress);
+        answer_.complete_to = complete_to;
         if (!failures_.empty() && answer_.complete_to < order) answer_.by += " The time ran out, or it was cancelled, before all were.";
         answer_.complete = static_cast<std::size_t>(*answer_.complete_to) >= failures_.size();
         keep_probable(found);
@@ -172,7 +170,7 @@ private:
     }
 
     /// Sets that a diagram decides replace those found one by one: with nothing doubtful in them there is nothing doubtful below them.
-    void take_beyond(GoalDiagram& all, std::set<Places>& found) {
+    void take_beyond(GoalDiagram& all, SetsOfPlaces& found) {
         std::vector<bool> spreads(failures_.size(), false), doubtful(failures_.size(), false);
         for (const std::uint32_t i : those_that_spread(c_, each_alone(failures_))) spreads[i] = true;
         for (const std::uint32_t i : all.doubtful) doubtful[i] = true;
@@ -182,7 +180,7 @@ private:
             for (const std::uint32_t i : all.doubtful) d.top = d.diagrams.all(d.top, !d.diagrams.variable(level[i]));
             MinimalSets sets = minimal_sets(d, wanted());
             without_two_modes(sets);
-            std::erase_if(found, [&](const Places& set) {
+            std::erase_if(found, [&](const SetOfPlaces& set) {
                 return std::ranges::count_if(set, [&](std::uint32_t i) { return spreads[i]; }) < 2 && std::ranges::none_of(set, [&](std::uint32_t i) { return doubtful[i]; });
             });
             take_listed(sets);
@@ -195,8 +193,8 @@ private:
     }
 
     /// By size, then by places; with those that are listed already.
-    void list(const std::set<Places>& found) {
-        for (const Places& set : found) {
+    void list(const SetsOfPlaces& found) {
+        for (const SetOfPlaces& set : found) {
             if (answer_.counts.size() <= set.size()) answer_.counts.resize(set.size() + 1, 0);
             ++answer_.counts[set.size()];
             std::vector<FailureRef> failures;
@@ -211,80 +209,11 @@ private:
         if (answer_.sets.size() > answer_.options.most_sets) answer_.sets.resize(answer_.options.most_sets);
     }
 
-    /// Nothing where no time is left.
-    std::optional<SweepOptions> sweep_options(int order) const {
-        SweepOptions options{.order = order, .goals = {{function_}}, .threads = 0, .seconds = answer_.options.seconds};
-        if (options.seconds > 0) options.seconds -= std::chrono::duration<double>(std::chrono::steady_clock::now() - begun_).count();
-        return answer_.options.seconds > 0 && options.seconds <= 0 ? std::nullopt : std::optional(options);
-    }
-
-    /// To which order it got.
-    int up_to_three(int order, std::set<Places>& found) const {
-        auto options = sweep_options(order);
-        if (!options) return 0;
-        for (const FailureHandle f : failures_) options->events.push_back(Event::fail(f));
-        if (answer_.options.order.value_or(usual_at_once) < most_at_once) options->progress = answer_.options.progress;  // else those of four tell it
-        const SweepResult swept = Sweep(answer_.before.state(), *options).run();
-        for (const SweepHit& hit : swept.hits) take_if_minimal(hit, {}, found);
-        return swept.complete ? order : swept.complete_to;
-    }
-
-    /// With each failure in all of them, combinations of three of those after it. Whether it got through.
-    bool of_four(std::set<Places>& found) const {
-        const std::vector<std::uint32_t> places = may_stand_with_others(found);
-        for (std::size_t i = 0; i + 3 < places.size(); ++i) {
-            auto options = sweep_options(3);
-            if (!options) return false;
-            options->always = {Event::fail(failures_[places[i]])};
-            const std::vector<std::uint32_t> after(places.begin() + static_cast<std::ptrdiff_t>(i) + 1, places.end());
-            for (const std::uint32_t place : after) options->events.push_back(Event::fail(failures_[place]));
-            if (answer_.options.progress)
-                options->progress = [&](double part) { return answer_.options.progress(done(i, part, places.size())); };
-            const SweepResult swept = Sweep(answer_.before.state(), *options).run();
-            for (const SweepHit& hit : swept.hits)
-                if (hit.events[2] != none) take_if_minimal({{after[hit.events[0]], after[hit.events[1]], after[hit.events[2]]}, hit.goal, hit.level}, {places[i]}, found);
-            if (!swept.complete) return false;
-        }
-        return true;
-    }
-
-    /// The part of all combinations of four of n that is done, with part of those that begin with the i-th.
-    static double done(std::size_t i, double part, std::size_t n) {
-        const auto fours = [](double k) { return k * (k - 1) * (k - 2) * (k - 3); };
-        const double all = fours(static_cast<double>(n)), left = fours(static_cast<double>(n - i)), left_after = fours(static_cast<double>(n - i - 1));
-        return 1 - (left + part * (left_after - left)) / all;
-    }
-
-    /// Failures that reach the function and do not take it below by themselves.
-    std::vector<std::uint32_t> may_stand_with_others(const std::set<Places>& found) const {
-        std::vector<std::vector<Write>> writes;
-        for (const FailureHandle f : failures_) writes.push_back(writes_of(answer_.before.state(), Event::fail(f)));
-        const SweepPlan plan(c_, {function_}, faults_in(answer_.before.state(), writes), false);
-        std::vector<std::uint32_t> list;
-        for (std::uint32_t i = 0; i < failures_.size(); ++i)
-            if (!found.contains({i}) && !std::ranges::all_of(writes[i], [&](const Write& w) { return plan.inert(w.variable); })) list.push_back(i);
-        return list;
-    }
-
-    /// A sweep lists what no part does; of a part that already takes the function below, what takes it further is no more.
-    void take_if_minimal(const SweepHit& hit, Places set, std::set<Places>& found) const {
-        if (hit.level <= answer_.options.below) return;
-        for (const std::uint32_t e : hit.events)
-            if (e != none) set.push_back(e);
-        for (std::uint32_t part = 1; part + 1 < 1u << set.size(); ++part) {
-            Places some;
-            for (std::size_t i = 0; i < set.size(); ++i)
-                if (part >> i & 1) some.push_back(set[i]);
-            if (found.contains(some)) return;
-        }
-        found.insert(std::move(set));
-    }
-
     /// Whenever the function is below the level, all of a minimal set has happened, or more than was examined.
-    void keep_probable(std::set<Places>& found) {
+    void keep_probable(SetsOfPlaces& found) {
         if (odds_.empty()) return;
         double dropped = answer_.complete ? 0 : probability_of_more(c_, failures_, odds_, *answer_.complete_to);
-        std::erase_if(found, [&](const Places& set) {
+        std::erase_if(found, [&](const SetOfPlaces& set) {
             const double p = std::accumulate(set.begin(), set.end(), 1.0, [&](double so_far, std::uint32_t i) { return so_far * odds_[i]; });
             if (p >= answer_.options.at_least) return false;
             answer_.complete = false;
