@@ -88,6 +88,22 @@ MinimalSets from_gates(const Formula& formula, const Order& order, const Wanted&
     return finished(std::move(sets), wanted, !found.dropped, found.dropped && !p.empty() ? bound_on_dropped(by_level, limit, p, wanted.budget) : 1);
 }
 
+/// To an order, for little work: by a small diagram, which tells whether there are more, else gate by gate.
+std::optional<MinimalSets> soon(const Formula& formula, Wanted wanted) {
+    const Budget whole = wanted.budget;
+    try {
+        wanted.budget.steps = std::min<std::uint64_t>(whole.steps, 1u << 14);
+        return minimal_sets(ordered_diagram(formula, wanted.budget), wanted);
+    } catch (const BudgetSpent&) {
+    }
+    if (is_coherent(formula)) try {
+            wanted.budget.steps = whole.steps / 16;
+            return from_gates(formula, depth_first_order(formula), wanted);
+        } catch (const BudgetSpent&) {
+        }
+    return std::nullopt;
+}
+
 /// To the highest order below `wanted.order` that the budget allows.
 MinimalSets as_far_as_possible(const Formula& formula, const Order& order, const Wanted& wanted) {
     MinimalSets best{order, Families(formula.variables()), {}};
@@ -133,6 +149,8 @@ MinimalSets minimal_sets_by_gates(const Formula& formula, const Wanted& wanted) 
 MinimalSets minimal_sets(const Formula& formula, const Wanted& wanted) {
     check(wanted, formula.variables());
     const Formula simple = simplified(formula);
+    if (wanted.order != no_limit && wanted.p.empty())
+        if (auto few = soon(simple, wanted)) return *std::move(few);
     const Order order = best_order(simple, wanted.budget);
     try {
         return minimal_sets(ordered_diagram(simple, order, wanted.budget), wanted);

@@ -109,8 +109,10 @@ public:
         for (const Walk w : {Walk::as_written, Walk::small_first, Walk::large_first, Walk::shared_first}) add(Method::walk, depth_first_order(f_, w));
         // Where nothing is shared every walk is as good as any other.
         if (trials_.size() == 1 || nothing_is_shared()) return trials_.front()->order;
-        for (const std::uint64_t steps : {1u << 14, 1u << 16})
+        for (const std::uint64_t steps : {1u << 14, 1u << 16}) {
             if (const Trial* best = best_within(steps)) return best->order;
+            if (most_.steps <= steps) return (*std::ranges::max_element(trials_, {}, &Trial::gate))->order;
+        }
         add(Method::weights, heaviest_first_order(f_));
         for (std::size_t i = trials_.size(); i-- > 0;) add(Method::force, drawn_together(f_, trials_[i]->order));
         add(Method::wide, widest_first_order(f_));

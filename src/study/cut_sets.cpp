@@ -8,6 +8,7 @@
 #include <tuple>
 #include <utility>
 
+#include <fedfrom/logic/helping.hpp>
 #include <fedfrom/logic/minimal_sets.hpp>
 
 #include "failure_odds.hpp"
@@ -42,7 +43,7 @@ public:
     }
 
     CutSets cuts() {
-        if (already()) return std::move(answer_);
+        if (already() || to_order()) return std::move(answer_);
         GoalDiagram all = goal_diagram(answer_.before, function_, answer_.options.below, each_alone(failures_), Counting::one_mode_an_element, answer_.options.budget);
         if (all.complete() || all.formula) by_diagram(all);
         else by_settling(all);
@@ -50,7 +51,7 @@ public:
     }
 
     CutSets paths() {
-        if (already()) return std::move(answer_);
+        if (already() || to_order()) return std::move(answer_);
         const std::string cannot = "The path sets of `" + answer_.function + "` cannot be told: ";
         GoalDiagram all = goal_diagram(answer_.before, function_, answer_.options.below, each_alone(failures_), Counting::one_mode_an_element, answer_.options.budget, true);
         if (!all.complete() && !all.formula) throw NotPossible(cannot + all.why_open + ", so that not every combination is decided.");
@@ -76,6 +77,19 @@ private:
     bool already() {
         answer_.by = already_below(answer_.before, function_, answer_.options.below);
         return answer_.already = answer_.complete = !answer_.by.empty();
+    }
+
+    /// Of a coherent formula those to an order are known sooner than a diagram of all.
+    bool to_order() {
+        if (!answer_.options.order || answer_.options.hours != 0) return false;
+        const Happenings happenings = each_alone(failures_);
+        if (!why_one_by_one(answer_.before, happenings).empty() || !why_no_formula(answer_.before, function_, happenings).empty()) return false;
+        const Formula formula = goal_formula(answer_.before, function_, answer_.options.below, happenings, answer_.paths);
+        if (!read_negated(formula).empty()) return false;
+        answer_.by = by_its_formula;
+        answer_.helping_known = true;
+        take_from_formula(formula);
+        return true;
     }
 
     void by_diagram(GoalDiagram& all) {
