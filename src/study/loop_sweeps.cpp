@@ -15,9 +15,9 @@
 namespace fedfrom::detail {
 namespace {
 
-using Numbers = std::vector<std::uint32_t>;
+using GateNumbers = std::vector<std::uint32_t>;
 
-void keep_each_once(Numbers& list) {
+void keep_each_once(GateNumbers& list) {
     std::ranges::sort(list);
     list.erase(std::unique(list.begin(), list.end()), list.end());
 }
@@ -39,20 +39,20 @@ public:
                 if (root_[g] == read) ends_behind_a_root_ = true;
                 else from_[root_[g]].push_back(read), to_[read].push_back(root_[g]);
             }
-        for (Numbers& list : from_) keep_each_once(list);
-        for (Numbers& list : to_) keep_each_once(list);
+        for (GateNumbers& list : from_) keep_each_once(list);
+        for (GateNumbers& list : to_) keep_each_once(list);
     }
 
-    Numbers roots() const {
-        Numbers list;
+    GateNumbers roots() const {
+        GateNumbers list;
         for (std::uint32_t g = 0; g < root_.size(); ++g)
             if (root_[g] == g) list.push_back(g);
         return list;
     }
 
     /// As a depth-first walk meets them.
-    Numbers roots_along_ways() const {
-        Numbers list, todo;
+    GateNumbers roots_along_ways() const {
+        GateNumbers list, todo;
         std::vector<bool> met(root_.size(), false);
         for (const std::uint32_t start : roots()) {
             todo.push_back(start);
@@ -69,15 +69,15 @@ public:
     }
 
     /// In sweeps that all go this way: one more than the groups that an earlier one reads.
-    std::size_t sweeps_one_way(const Numbers& order) const {
-        const Numbers place = places(order);
+    std::size_t sweeps_one_way(const GateNumbers& order) const {
+        const GateNumbers place = places(order);
         return 1 + ends_behind_a_root_ + static_cast<std::size_t>(std::ranges::count_if(order, [&](std::uint32_t r) { return std::ranges::any_of(to_[r], [&](std::uint32_t other) { return place[other] < place[r]; }); }));
     }
 
     /// In sweeps forth and back: one for each stretch of a way, of which there is one more than turns; and where the first stretch goes back,
     /// which is before a turn at a first place, the sweep forth before it.
-    std::size_t sweeps_in_turn(const Numbers& order) const {
-        const Numbers place = places(order);
+    std::size_t sweeps_in_turn(const GateNumbers& order) const {
+        const GateNumbers place = places(order);
         std::size_t last = 0, first = 0;  // where ways can turn: after all they come from and leave to, or before
         for (const std::uint32_t r : order) {
             last += can_turn(r, [&](std::uint32_t other) { return place[other] < place[r]; });
@@ -87,10 +87,10 @@ public:
     }
 
     /// The gates, each group's root last.
-    Numbers gates(const Numbers& order) const {
-        Numbers list;
+    GateNumbers gates(const GateNumbers& order) const {
+        GateNumbers list;
         for (const std::uint32_t r : order) {
-            Numbers group{r};  // a reader before what it reads
+            GateNumbers group{r};  // a reader before what it reads
             for (std::size_t i = 0; i < group.size(); ++i)
                 for (const std::uint32_t read : reads_[group[i]])
                     if (root_[read] == r && read != r) group.push_back(read);
@@ -100,13 +100,13 @@ public:
     }
 
 private:
-    std::vector<Numbers> reads_, read_by_;  // of each gate, in the loop
-    Numbers root_;
-    std::vector<Numbers> from_, to_;        // of each root, the others that its group reads, and in whose groups it is read
+    std::vector<GateNumbers> reads_, read_by_;  // of each gate, in the loop
+    GateNumbers root_;
+    std::vector<GateNumbers> from_, to_;        // of each root, the others that its group reads, and in whose groups it is read
     bool ends_behind_a_root_ = false;       // some way goes on from a root into its own group, which one sweep more takes
 
     void find_root(std::uint32_t g) {
-        Numbers way;
+        GateNumbers way;
         while (root_[g] == none && read_by_[g].size() == 1 && std::ranges::find(way, g) == way.end()) {
             way.push_back(g);
             g = read_by_[g].front();
@@ -115,8 +115,8 @@ private:
         for (const std::uint32_t on_it : way) root_[on_it] = root_[g];
     }
 
-    Numbers places(const Numbers& order) const {
-        Numbers place(root_.size(), none);
+    GateNumbers places(const GateNumbers& order) const {
+        GateNumbers place(root_.size(), none);
         for (std::uint32_t i = 0; i < order.size(); ++i) place[order[i]] = i;
         return place;
     }
@@ -135,14 +135,14 @@ private:
 LoopSweeps loop_sweeps(const Program& p, const Component& loop) {
     const GateGroups groups(p, loop);
     LoopSweeps best;
-    const auto offer = [&](std::size_t sweeps, const Numbers& forth, const Numbers& back) {
+    const auto offer = [&](std::size_t sweeps, const GateNumbers& forth, const GateNumbers& back) {
         if (best.most == 0 || sweeps < best.most) best = {groups.gates(forth), groups.gates(back), sweeps};
     };
-    for (const Numbers& order : {groups.roots(), groups.roots_along_ways()}) {
+    for (const GateNumbers& order : {groups.roots(), groups.roots_along_ways()}) {
         offer(groups.sweeps_one_way(order), order, order);
-        offer(groups.sweeps_in_turn(order), order, Numbers(order.rbegin(), order.rend()));
+        offer(groups.sweeps_in_turn(order), order, GateNumbers(order.rbegin(), order.rend()));
     }
-    for (Numbers* const gates : {&best.forth, &best.back})
+    for (GateNumbers* const gates : {&best.forth, &best.back})
         for (std::uint32_t& g : *gates) g += loop.first;
     return best;
 }
