@@ -9,22 +9,13 @@
 // A `not` is pushed down as it is met: not at least k of n is at least n - k + 1 of the n negated.
 #include <algorithm>
 
+#include <fedfrom/logic/helping.hpp>
+
 #include "logic/by_gates.hpp"
 
 namespace fedfrom {
 
 namespace {
-
-/// By `code` of a term, how often it is read when negations are pushed down.
-std::vector<std::uint32_t> times_read_by_code(const Formula& f) {
-    std::vector<std::uint32_t> count(2 * std::size_t{f.nodes()});
-    count[f.top.code] = 1;
-    for (std::uint32_t g = f.nodes(); g-- > f.first_gate();)
-        for (const bool negated : {false, true})
-            if (count[Term{2 * g}.negated_if(negated).code] != 0)
-                for (const Term t : f.operands(g)) ++count[t.negated_if(negated).code];
-    return count;
-}
 
 class Combiner {
 public:
@@ -90,12 +81,17 @@ private:
 
 }  // namespace
 
-bool is_coherent(const Formula& f) {
-    const std::vector<std::uint32_t> read = times_read_by_code(f);
-    for (std::uint32_t v = 0; v < f.variables(); ++v)
-        if (read[(!f.variable(v)).code] != 0) return false;
-    return true;
+std::vector<std::uint32_t> times_read_by_code(const Formula& f) {
+    std::vector<std::uint32_t> count(2 * std::size_t{f.nodes()});
+    count[f.top.code] = 1;
+    for (std::uint32_t g = f.nodes(); g-- > f.first_gate();)
+        for (const bool negated : {false, true})
+            if (count[Term{2 * g}.negated_if(negated).code] != 0)
+                for (const Term t : f.operands(g)) ++count[t.negated_if(negated).code];
+    return count;
 }
+
+bool is_coherent(const Formula& f) { return read_negated(f).empty(); }
 
 Trimmed sets_by_gates(const Formula& f, Families& s, std::uint32_t most, TooHeavy too_heavy) { return Combiner(f, s, most, too_heavy).run(); }
 

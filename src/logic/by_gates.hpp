@@ -2,6 +2,7 @@
 #pragma once
 
 #include <cstdint>
+#include <vector>
 
 #include <fedfrom/logic/family.hpp>
 #include <fedfrom/logic/formula.hpp>
@@ -10,6 +11,9 @@ namespace fedfrom {
 
 /// What becomes of a set that is too heavy.
 enum class TooHeavy : std::uint8_t { dropped, cut_short };
+
+/// By `code` of a term, how often it is read when every `not` is pushed down to the variables.
+std::vector<std::uint32_t> times_read_by_code(const Formula&);
 
 /// Whether no `not` is left on a variable when all are pushed down there.
 bool is_coherent(const Formula&);

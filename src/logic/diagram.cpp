@@ -79,6 +79,28 @@ struct Diagrams::Both {
     }
 };
 
+/// Whether both hold anywhere: "no" where they do not, which is then known of `both` too. Where they do stands under a key that no other operation has.
+struct Diagrams::Meet {
+    static constexpr std::uint32_t children = 2;
+    static constexpr Edge somewhere = 0xfffffffe;
+    Diagrams& d;
+
+    std::optional<Edge> known(BothCall& c) const {
+        if (c.of.f > c.of.g) std::swap(c.of.f, c.of.g);
+        if (d.cache_.find({c.of.f, c.of.g, somewhere})) return yes;
+        return Both{d}.known(c);
+    }
+
+    /// Where the first has found something, the second need not look.
+    BothCall child(const BothCall& c) const { return {.of = c.stage == 1 && c.results[0] != no ? Pair{yes, yes} : c.cofactors[c.stage]}; }
+
+    Edge finish(const BothCall& c) const {
+        const Edge result = c.results[1];
+        d.cache_.insert({c.of.f, c.of.g, result == no ? no : somewhere}, result);
+        return result;
+    }
+};
+
 struct Diagrams::IfThenElse {
     static constexpr std::uint32_t children = 2;
     Diagrams& d;
@@ -132,6 +154,8 @@ struct Diagrams::IfThenElse {
 };
 
 Diagram Diagrams::all(Diagram f, Diagram g) { return {detail::descend(Both{*this}, both_, BothCall{.of = {f.edge, g.edge}})}; }
+
+bool Diagrams::implies(Diagram f, Diagram g) { return detail::descend(Meet{*this}, both_, BothCall{.of = {f.edge, g.edge ^ 1}}) == no; }
 
 Diagram Diagrams::if_then_else(Diagram f, Diagram g, Diagram h) {
     if (g == always) return any(f, h);

@@ -87,7 +87,7 @@ private:
         for (const std::uint32_t v : variables_read(*all.diagram))
             if (unknown_.contains(v)) answer_.missing.push_back(ref(failures_[v]));
         try {
-            for (const std::uint32_t v : those_that_help(*all.diagram)) answer_.helping.push_back(ref(failures_[v]));
+            for (const std::uint32_t v : those_that_help(all)) answer_.helping.push_back(ref(failures_[v]));
             answer_.helping_known = true;
         } catch (const BudgetSpent&) {
             answer_.helping.clear();

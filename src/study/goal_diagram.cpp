@@ -9,6 +9,7 @@
 #include <memory>
 #include <utility>
 
+#include <fedfrom/logic/helping.hpp>
 #include <fedfrom/solve/sweeper.hpp>
 
 #include "symbol.hpp"
@@ -217,5 +218,7 @@ GoalDiagram goal_diagram(const Outcome& before, std::uint32_t function, Level be
     }
     return found;
 }
+
+std::vector<std::uint32_t> those_that_help(GoalDiagram& found) { return helping(*found.diagram, found.formula ? read_negated(*found.formula) : variables_read(*found.diagram)); }
 
 }  // namespace fedfrom::detail

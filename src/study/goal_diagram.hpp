@@ -28,4 +28,7 @@ enum class Counting { all, one_mode_an_element };
 /// what does not spread, with nothing that does, and with each that does. `working`: as of `goal_formula`. What happens together happens in one step.
 GoalDiagram goal_diagram(const Outcome& before, std::uint32_t function, Level below, const Happenings& happenings, Counting counting, const Budget& budget, bool working = false);
 
+/// Variables of a diagram that is there with which it holds less than without, somewhere: failures that can help. Ascending. Throws `BudgetSpent`.
+std::vector<std::uint32_t> those_that_help(GoalDiagram&);
+
 }  // namespace fedfrom::detail

@@ -147,14 +147,6 @@ std::vector<std::uint32_t> variables_read(const OrderedDiagram& d) {
     return {read.begin(), read.end()};
 }
 
-std::vector<std::uint32_t> those_that_help(OrderedDiagram& d) {
-    std::vector<std::uint32_t> list;
-    for (std::uint32_t level = 0; level < d.order.size(); ++level)
-        if (d.diagrams.all(d.diagrams.restrict(d.top, level, false), !d.diagrams.restrict(d.top, level, true)) != Diagrams::never) list.push_back(d.order[level]);
-    std::ranges::sort(list);
-    return list;
-}
-
 std::string already_below(const Outcome& before, std::uint32_t function, Level below) {
     const Level level = before.judged()[function].level;
     if (level <= below) return {};

@@ -47,9 +47,6 @@ inline constexpr const char* by_its_formula = "By the formula of the function: n
 /// Variables that a formula's diagram reads, ascending.
 std::vector<std::uint32_t> variables_read(const OrderedDiagram& diagram);
 
-/// Variables of a formula's diagram with which it holds less than without, somewhere: failures that can help. Ascending. O(variables · nodes).
-std::vector<std::uint32_t> those_that_help(OrderedDiagram& diagram);
-
 /// Whether the function is below the level as it is, where unknown counts; a sentence, empty where it is not.
 std::string already_below(const Outcome& before, std::uint32_t function, Level below);
 

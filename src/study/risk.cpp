@@ -148,16 +148,16 @@ private:
             answer_.high = all.complete() ? answer_.low : average(all.may_be, 0);
             answer_.exact = all.complete();
             if (answer_.exact) tell_parts(d, matter);
-        } else if (all.complete() && none_helps(d)) {
+        } else if (all.complete() && none_helps(all)) {
             answer_.low = average(surely, 0);
             answer_.high = average(surely, 1);
         }
     }
 
     /// False too where the budget does not suffice to tell.
-    static bool none_helps(OrderedDiagram& d) {
+    static bool none_helps(GoalDiagram& all) {
         try {
-            return those_that_help(d).empty();
+            return those_that_help(all).empty();
         } catch (const BudgetSpent&) {
             return false;
         }

@@ -65,6 +65,41 @@ TEST_CASE("The diagram of a random formula has its value, its models and its res
     }
 }
 
+TEST_CASE("One function implies another where it does in every row, and no node is made to find out", "[logic]") {
+    Random random(13);
+    Diagrams d(5);
+    std::vector<Diagram> made;
+    for (std::uint32_t v = 0; v < d.variables(); ++v) made.push_back(d.variable(v));
+    int implied = 0;
+    for (int i = 0; i < 20000; ++i) {
+        INFO("pair " << i);
+        const auto any = [&] {
+            const Diagram f = made[below(random, static_cast<std::uint32_t>(made.size()))];
+            return below(random, 2) == 0 ? f : !f;
+        };
+        const Diagram f = any(), g = any(), h = any(), either = d.any(f, g), chosen = d.if_then_else(f, g, h);
+        const std::vector<bool> of_f = table_of(d, f), of_g = table_of(d, g);
+        bool expected = true;
+        for (std::size_t row = 0; row < of_f.size(); ++row) expected = expected && (!of_f[row] || of_g[row]);
+        const std::size_t nodes = d.nodes();
+        CHECK(d.implies(f, g) == expected);
+        CHECK(d.implies(f, g) == expected);  // as it is remembered
+        CHECK(d.implies(f, either));
+        CHECK(d.nodes() == nodes);
+        CHECK((d.all(f, !g) == Diagrams::never) == expected);  // what is remembered for one is right for the others
+        CHECK(d.any(f, g) == either);
+        CHECK(d.if_then_else(f, g, h) == chosen);
+        implied += expected;
+        if (made.size() < 400) made.push_back(below(random, 2) == 0 ? chosen : d.all(f, g));
+    }
+    CHECK(implied > 500);
+    for (const Diagram f : made) {
+        CHECK(d.implies(Diagrams::never, f));
+        CHECK(d.implies(f, Diagrams::always));
+        CHECK(d.implies(f, Diagrams::never) == (f == Diagrams::never));
+    }
+}
+
 TEST_CASE("Equal functions of one store are one diagram, however they were made", "[logic]") {
     Random random(12);
     Diagrams d(3);

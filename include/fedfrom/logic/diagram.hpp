@@ -41,6 +41,8 @@ public:
     Diagram any(Diagram f, Diagram g) { return !all(!f, !g); }
     /// At least k of them; one that is there twice counts twice.
     Diagram at_least(std::uint32_t k, std::span<const Diagram>);
+    /// Whether g holds wherever f does. Makes no node.
+    bool implies(Diagram f, Diagram g);
     /// f where the variable has this value; it no longer depends on it. O(nodes of f).
     Diagram restrict(Diagram f, std::uint32_t variable, bool value);
 
@@ -73,6 +75,7 @@ private:
         detail::Edge results[2] = {};
     };
     struct Both;
+    struct Meet;
     struct IfThenElseCall {
         detail::Edge f, g, h;
         bool negate = false;
