@@ -20,7 +20,7 @@
 namespace fedfrom::detail {
 namespace {
 
-/// Gates of a formula with constants folded and equal gates made once.
+/// Gates of a formula with constants folded and equal gates made once. Operands stay in the order of the program, which is the author's: orders go by it.
 class Builder {
 public:
     explicit Builder(std::uint32_t variables) : formula(variables) {}
@@ -34,11 +34,16 @@ public:
         std::erase_if(operands, [](Term t) { return t == Formula::always || t == Formula::never; });
         if (k > operands.size()) return Formula::never;
         if (operands.size() == 1) return operands.front();
-        std::ranges::sort(operands);
-        if (k == 1 || k == operands.size()) operands.erase(std::unique(operands.begin(), operands.end()), operands.end());
-        if (operands.size() == 1) return operands.front();
-        k = std::min(k, static_cast<std::uint32_t>(operands.size()));
-        const auto [it, added] = known_.try_emplace({k, operands});
+        std::vector<Term> sorted = operands;
+        std::ranges::sort(sorted);
+        if ((k == 1 || k == operands.size()) && std::ranges::adjacent_find(sorted) != sorted.end()) {
+            sorted.erase(std::unique(sorted.begin(), sorted.end()), sorted.end());
+            std::set<Term> seen;
+            std::erase_if(operands, [&](Term t) { return !seen.insert(t).second; });
+            if (operands.size() == 1) return operands.front();
+            k = std::min(k, static_cast<std::uint32_t>(operands.size()));
+        }
+        const auto [it, added] = known_.try_emplace({k, std::move(sorted)});
         if (added) it->second = formula.at_least(k, operands);
         return it->second;
     }
