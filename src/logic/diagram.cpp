@@ -170,6 +170,16 @@ Diagram Diagrams::at_least(std::uint32_t k, std::span<const Diagram> operands) {
     std::vector<Diagram> sorted(operands.begin(), operands.end());
     // From the lowest variables up, so that what is put on top seldom disturbs what is below.
     std::ranges::stable_sort(sorted, std::ranges::greater{}, [&](Diagram f) { return level(f); });
+    if (k == 1) {
+        Diagram some = never;
+        for (const Diagram f : sorted) some = any(f, some);
+        return some;
+    }
+    if (k == sorted.size()) {
+        Diagram every = always;
+        for (const Diagram f : sorted) every = all(f, every);
+        return every;
+    }
     // at_least_j of those so far, for j from 0; whether the next one holds moves j by one.
     std::vector<Diagram> so_far(std::size_t{k} + 1, never);
     so_far[0] = always;
