@@ -79,7 +79,7 @@ struct Diagrams::Both {
     }
 };
 
-/// Whether both hold anywhere. Where they do not, that is known of `both` too; where they do stands under a key that no other operation has.
+/// Whether both hold anywhere: "no" where they do not, which is then known of `both` too. Where they do stands under a key that no other operation has.
 struct Diagrams::Meet {
     static constexpr std::uint32_t children = 2;
     static constexpr Edge somewhere = 0xfffffffe;
@@ -88,14 +88,14 @@ struct Diagrams::Meet {
     std::optional<Edge> known(BothCall& c) const {
         if (c.of.f > c.of.g) std::swap(c.of.f, c.of.g);
         if (d.cache_.find({c.of.f, c.of.g, somewhere})) return yes;
-        const std::optional<Edge> both = Both{d}.known(c);
-        return both && *both != no ? yes : both;
+        return Both{d}.known(c);
     }
 
-    BothCall child(const BothCall& c) const { return {.of = c.stage == 1 && c.results[0] == yes ? Pair{yes, yes} : c.cofactors[c.stage]}; }
+    /// Where the first has found something, the second need not look.
+    BothCall child(const BothCall& c) const { return {.of = c.stage == 1 && c.results[0] != no ? Pair{yes, yes} : c.cofactors[c.stage]}; }
 
     Edge finish(const BothCall& c) const {
-        const Edge result = c.results[0] | c.results[1];
+        const Edge result = c.results[1];
         d.cache_.insert({c.of.f, c.of.g, result == no ? no : somewhere}, result);
         return result;
     }
@@ -170,6 +170,16 @@ Diagram Diagrams::at_least(std::uint32_t k, std::span<const Diagram> operands) {
     std::vector<Diagram> sorted(operands.begin(), operands.end());
     // From the lowest variables up, so that what is put on top seldom disturbs what is below.
     std::ranges::stable_sort(sorted, std::ranges::greater{}, [&](Diagram f) { return level(f); });
+    if (k == 1) {
+        Diagram some = never;
+        for (const Diagram f : sorted) some = any(f, some);
+        return some;
+    }
+    if (k == sorted.size()) {
+        Diagram every = always;
+        for (const Diagram f : sorted) every = all(f, every);
+        return every;
+    }
     // at_least_j of those so far, for j from 0; whether the next one holds moves j by one.
     std::vector<Diagram> so_far(std::size_t{k} + 1, never);
     so_far[0] = always;

@@ -43,7 +43,7 @@ public:
         became_[0] = Formula::never;
         for (std::uint32_t v = 0; v < from_.variables(); ++v) became_[v + 1] = to_.variable(v);
         for (std::uint32_t g = from_.first_gate(); g < from_.nodes(); ++g)
-            if (operator_of(g) == Operator::other) became_[g] = to_.at_least(from_.needed(g), translated(g));
+            if (std::ranges::none_of(from_.operands(g), [&](Term t) { return opened(g, t); })) became_[g] = to_.at_least(from_.needed(g), translated(g));
             else became_[g] = sum(products_of(g), operator_of(g));
         to_.top = became(from_.top);
         return std::move(to_);
@@ -68,15 +68,19 @@ private:
         return terms;
     }
 
+    /// Whether a gate's operand is a product, not a single factor. A gate of another kind has none.
+    bool opened(std::uint32_t gate, Term t) const {
+        const Operator op = operator_of(gate);
+        return op != Operator::other && from_.is_gate(t.node()) && readers_[t.node()] == 1 && operator_of(t.node()) == (t.negated() ? op : dual(op));
+    }
+
     std::vector<Product> products_of(std::uint32_t gate) const {
         std::vector<Product> products;
         for (const Term t : from_.operands(gate)) {
-            const std::uint32_t n = t.node();
-            const bool opened = from_.is_gate(n) && readers_[n] == 1 && operator_of(n) == (t.negated() ? operator_of(gate) : dual(operator_of(gate)));
             Product& p = products.emplace_back();
-            if (!opened) p.push_back(became(t));
+            if (!opened(gate, t)) p.push_back(became(t));
             else
-                for (const Term factor : from_.operands(n)) p.push_back(became(factor).negated_if(t.negated()));
+                for (const Term factor : from_.operands(t.node())) p.push_back(became(factor).negated_if(t.negated()));
             std::ranges::sort(p);
             p.erase(std::unique(p.begin(), p.end()), p.end());
         }

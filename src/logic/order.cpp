@@ -68,6 +68,17 @@ private:
     std::vector<std::uint32_t> met_by_;  // the last module that met a node: a module is in two cuts, its own and one where it is a leaf
 };
 
+/// Then every walk is as good as any other.
+bool nothing_is_shared(const Formula& f) {
+    std::vector<bool> read(f.nodes());
+    for (std::uint32_t g = f.first_gate(); g < f.nodes(); ++g)
+        for (const Term t : f.operands(g)) {
+            if (read[t.node()]) return false;
+            read[t.node()] = true;
+        }
+    return true;
+}
+
 enum class Method : std::uint8_t { walk, weights, force, wide };
 
 /// An order, and how far its conversion came. It goes on where it stopped.
@@ -107,8 +118,7 @@ public:
 
     Order best() {
         for (const Walk w : {Walk::as_written, Walk::small_first, Walk::large_first, Walk::shared_first}) add(Method::walk, depth_first_order(f_, w));
-        // Where nothing is shared every walk is as good as any other.
-        if (trials_.size() == 1 || nothing_is_shared()) return trials_.front()->order;
+        if (trials_.size() == 1) return trials_.front()->order;
         for (const std::uint64_t steps : {1u << 14, 1u << 16}) {
             if (const Trial* best = best_within(steps)) return best->order;
             if (most_.steps <= steps) return (*std::ranges::max_element(trials_, {}, &Trial::gate))->order;
@@ -132,16 +142,6 @@ private:
     void add(Method method, Order order) {
         if (std::ranges::none_of(trials_, [&](const auto& t) { return t->order == order; }))
             trials_.push_back(std::make_unique<Trial>(method, std::move(order), factored_, Budget{most_.nodes, 0}));
-    }
-
-    bool nothing_is_shared() const {
-        std::vector<bool> read(f_.nodes());
-        for (std::uint32_t g = f_.first_gate(); g < f_.nodes(); ++g)
-            for (const Term t : f_.operands(g)) {
-                if (read[t.node()]) return false;
-                read[t.node()] = true;
-            }
-        return true;
     }
 
     /// Of those that get by with so many steps, the one with the fewest nodes. Null where none does.
@@ -183,7 +183,8 @@ Order best_order(const Formula& f, const Budget& budget) {
     std::vector<std::vector<std::uint32_t>> leaves(f.nodes());  // of each module, in order
     for (const std::uint32_t m : found) {
         const Cut cut = cutter.cut(m);
-        for (const std::uint32_t v : Trials(cut.formula, budget).best()) leaves[m].push_back(cut.leaves[v]);
+        const Order best = nothing_is_shared(cut.formula) ? depth_first_order(cut.formula) : Trials(cut.formula, budget).best();
+        for (const std::uint32_t v : best) leaves[m].push_back(cut.leaves[v]);
     }
     Order order;
     std::vector<bool> met(f.variables());

@@ -1,4 +1,4 @@
-// One pass over a formula that folds, draws together and merges, repeated until it finds nothing more.
+// One pass over a formula that folds, draws together and merges, repeated until it finds nothing more: whatever it finds makes the formula smaller.
 //
 // What is usual before a fault tree is analysed (constants, nested gates of one kind, gates
 // written twice; Niemelä, "On simplification of large fault trees", RESS 44(2), 1994).
@@ -7,6 +7,9 @@
 #include <algorithm>
 #include <map>
 #include <optional>
+#include <span>
+#include <utility>
+#include <vector>
 
 #include <fedfrom/logic/formula.hpp>
 
@@ -16,7 +19,7 @@ namespace {
 
 class Pass {
 public:
-    explicit Pass(const Formula& from) : from_(from), readers_(from.nodes()), became_(from.nodes()), to_(from.variables()) {}
+    explicit Pass(const Formula& from) : from_(from), readers_(from.nodes()), became_(from.nodes()), to_(from.variables()), drawn_(from.nodes() - from.first_gate()) {}
 
     Formula run() {
         count_readers();
@@ -32,7 +35,13 @@ private:
     std::vector<std::uint32_t> readers_;
     std::vector<std::optional<Term>> became_;
     Formula to_;
-    std::map<std::vector<std::uint32_t>, Term> known_;  // needed and sorted operands of every gate made
+    std::map<std::pair<std::uint32_t, std::vector<Term>>, Term> known_;  // needed and sorted operands of every gate made
+    struct Range {
+        std::size_t first = 0, count = 0;
+    };
+    std::vector<Range> drawn_;     // by gate, once it is entered: of operands_
+    std::vector<Term> operands_;
+    std::vector<Term> open_, left_;  // of one gate
 
     Term became(Term t) const { return became_[t.node()]->negated_if(t.negated()); }
     bool is_any(std::uint32_t gate) const { return from_.needed(gate) == 1; }
@@ -46,24 +55,29 @@ private:
                 for (const Term t : from_.operands(g)) ++readers_[t.node()];
     }
 
-    /// Its operands, with those of nested gates of its kind that nothing else reads in their place.
-    std::vector<Term> drawn_together(std::uint32_t gate) const {
-        std::vector<Term> found, todo;
+    /// Lays out its operands, with those of nested gates of its kind that nothing else reads in their place.
+    void draw_together(std::uint32_t gate) {
         const auto push = [&](std::uint32_t g) {
             const auto operands = from_.operands(g);
-            todo.insert(todo.end(), operands.rbegin(), operands.rend());
+            open_.insert(open_.end(), operands.rbegin(), operands.rend());
         };
-        for (push(gate); !todo.empty();) {
-            const Term t = todo.back();
-            todo.pop_back();
+        Range& range = drawn_[gate - from_.first_gate()];
+        range.first = operands_.size();
+        for (push(gate); !open_.empty();) {
+            const Term t = open_.back();
+            open_.pop_back();
             const bool nested = from_.is_gate(t.node()) && !t.negated() && readers_[t.node()] == 1 &&
                                 ((is_any(gate) && is_any(t.node())) || (is_all(gate) && is_all(t.node())));
             if (nested)
                 push(t.node());
             else
-                found.push_back(t);
+                operands_.push_back(t);
         }
-        return found;
+        range.count = operands_.size() - range.first;
+    }
+    std::span<const Term> drawn_together(std::uint32_t gate) const {
+        const Range& range = drawn_[gate - from_.first_gate()];
+        return std::span(operands_).subspan(range.first, range.count);
     }
 
     void depth_first() {
@@ -72,67 +86,61 @@ private:
         std::vector<bool> entered(from_.nodes());
         while (!todo.empty()) {
             const std::uint32_t g = todo.back();
-            const std::vector<Term> operands = drawn_together(g);
             if (entered[g]) {
                 todo.pop_back();
-                if (!became_[g]) became_[g] = gate(from_.needed(g), is_all(g), operands);
+                if (!became_[g]) became_[g] = gate(from_.needed(g), is_all(g), drawn_together(g));
                 continue;
             }
             entered[g] = true;
+            draw_together(g);
+            const auto operands = drawn_together(g);
             for (auto t = operands.rbegin(); t != operands.rend(); ++t)
                 if (from_.is_gate(t->node()) && !entered[t->node()]) todo.push_back(t->node());
         }
     }
 
-    Term gate(std::uint32_t needed, bool all, const std::vector<Term>& operands) {
-        std::vector<Term> left;
+    Term gate(std::uint32_t needed, bool all, std::span<const Term> operands) {
+        left_.clear();
         std::uint64_t holding = 0;
         for (const Term t : operands) {
             const Term now = became(t);
             if (now == Formula::always)
                 ++holding;
             else if (now != Formula::never)
-                left.push_back(now);
+                left_.push_back(now);
             else if (all)
                 return Formula::never;
         }
         const bool any = needed == 1;
-        if (all) needed = static_cast<std::uint32_t>(left.size());
         if (!all) {
             if (holding >= needed) return Formula::always;
             needed -= static_cast<std::uint32_t>(holding);
         }
+        std::vector<Term> sorted(left_);
+        std::ranges::sort(sorted);
         if (all || any) {
-            if (drop_repeated(left)) return all ? Formula::never : Formula::always;
-            if (all) needed = static_cast<std::uint32_t>(left.size());
+            if (std::ranges::adjacent_find(sorted, [](Term a, Term b) { return a == !b; }) != sorted.end()) return all ? Formula::never : Formula::always;
+            if (std::ranges::adjacent_find(sorted) != sorted.end()) drop_repeated(sorted);
+            if (all) needed = static_cast<std::uint32_t>(left_.size());
         }
         if (needed == 0) return Formula::always;
-        if (needed > left.size()) return Formula::never;
-        if (left.size() == 1) return left.front();
-
-        std::vector<std::uint32_t> key{needed};
-        for (const Term t : left) key.push_back(t.code);
-        std::sort(key.begin() + 1, key.end());
-        const auto [at, is_new] = known_.try_emplace(std::move(key));
-        if (is_new) at->second = to_.at_least(needed, left);
+        if (needed > left_.size()) return Formula::never;
+        if (left_.size() == 1) return left_.front();
+        const auto [at, is_new] = known_.try_emplace({needed, std::move(sorted)});
+        if (is_new) at->second = to_.at_least(needed, left_);
         return at->second;
     }
 
-    /// Keeps the first of equal terms; says whether a term and its negation are both there.
-    static bool drop_repeated(std::vector<Term>& terms) {
-        std::vector<Term> sorted = terms;
-        std::ranges::sort(sorted);
-        for (std::size_t i = 1; i < sorted.size(); ++i)
-            if (sorted[i] == !sorted[i - 1]) return true;
-        if (std::ranges::adjacent_find(sorted) == sorted.end()) return false;
+    /// Keeps the first of equal terms.
+    void drop_repeated(std::vector<Term>& sorted) {
+        sorted.erase(std::unique(sorted.begin(), sorted.end()), sorted.end());
         std::vector<bool> seen(sorted.size());
-        std::erase_if(terms, [&](Term t) {
+        std::erase_if(left_, [&](Term t) {
             const auto i = static_cast<std::size_t>(std::ranges::lower_bound(sorted, t) - sorted.begin());
             const bool repeated = seen[i];
             seen[i] = true;
             return repeated;
         });
-        return false;
     }
 };
 
@@ -145,12 +153,13 @@ std::size_t size(const Formula& f) {
 }  // namespace
 
 Formula simplified(const Formula& formula) {
+    std::size_t before = size(formula);
     Formula now = Pass(formula).run();
-    for (;;) {
-        Formula next = Pass(now).run();
-        if (size(next) == size(now)) return next;
-        now = std::move(next);
+    while (size(now) < before) {
+        before = size(now);
+        now = Pass(now).run();
     }
+    return now;
 }
 
 }  // namespace fedfrom

@@ -9,9 +9,12 @@
 #include <cmath>
 #include <limits>
 #include <numeric>
+#include <optional>
 #include <tuple>
 #include <utility>
 
+#include <fedfrom/logic/all_of_some.hpp>
+#include <fedfrom/logic/helping.hpp>
 #include <fedfrom/logic/minimal_sets.hpp>
 #include <fedfrom/logic/probability.hpp>
 #include <fedfrom/solve/sweep.hpp>
@@ -147,7 +150,7 @@ private:
             answer_.low = average(surely, 0);
             answer_.high = all.complete() ? answer_.low : average(all.may_be, 0);
             answer_.exact = all.complete();
-            if (answer_.exact) tell_parts(d, matter);
+            if (answer_.exact) tell_parts(all, matter);
         } else if (all.complete() && none_helps(all)) {
             answer_.low = average(surely, 0);
             answer_.high = average(surely, 1);
@@ -163,7 +166,8 @@ private:
         }
     }
 
-    void tell_parts(OrderedDiagram& d, const std::vector<std::uint32_t>& matter) {
+    void tell_parts(GoalDiagram& all, const std::vector<std::uint32_t>& matter) {
+        OrderedDiagram& d = *all.diagram;
         std::vector<double> p(happenings_.size(), 0);
         for (int flight = 0; flight < answer_.flights; ++flight) {
             const std::vector<double> on = probabilities_on(flight, 0);
@@ -171,14 +175,7 @@ private:
         }
         const double whole = probability(d, p);
         const std::vector<double> slopes = birnbaum(d, p);
-        std::vector<std::vector<std::uint32_t>> listed;
-        try {
-            const MinimalSets sets = minimal_sets(d, {.budget = answer_.options.budget});
-            bound_by(sets);
-            if (sets.count() <= most_sets_united) listed = sets.sets();
-        } catch (const BudgetSpent&) {
-            // The probability does not hang on them: what is told of sets is then not told.
-        }
+        const std::vector<std::optional<double>> with_set_of = with_sets(all, p);
         for (const std::uint32_t i : matter) {
             FailureRisk part{.probability = p[i], .birnbaum = slopes[i]};
             if (is_failure(i)) part.failure = ref(i);
@@ -186,15 +183,48 @@ private:
             if (whole > 0) {
                 part.criticality = slopes[i] * p[i] / whole;
                 part.achievement = (whole + (1 - p[i]) * slopes[i]) / whole;
-                std::vector<double> without = p;
-                without[i] = 0;
-                const double rest = probability(d, without);
+                const double rest = without(d, p, i, whole, slopes[i]);
                 part.reduction = rest > 0 ? whole / rest : std::numeric_limits<double>::infinity();
-                if (const auto some = probability_with_set_of(d, listed, i, p)) part.fussell_vesely = *some / whole;
+                if (with_set_of[i]) part.fussell_vesely = *with_set_of[i] / whole;
             }
             answer_.parts.push_back(std::move(part));
         }
-        std::ranges::stable_sort(answer_.parts, {}, [](const FailureRisk& r) { return std::tuple(-r.criticality.value_or(0), r.cause, r.failure.element, r.failure.mode); });
+        using Key = std::tuple<double, const std::string&, const std::string&, const std::string&>;
+        std::ranges::stable_sort(answer_.parts, {}, [](const FailureRisk& r) { return Key(-r.criticality.value_or(0), r.cause, r.failure.element, r.failure.mode); });
+    }
+
+    /// The probability where one cannot happen: the whole less that one's part. What is summed up on the way to the part is of the whole or of the rest,
+    /// so that the rest has its digits where it is not far less than the whole. Elsewhere a walk tells.
+    static double without(const OrderedDiagram& d, const std::vector<double>& p, std::size_t i, double whole, double slope) {
+        const double rest = whole - p[i] * slope;
+        if (rest >= whole / 2) return rest;
+        std::vector<double> never_this = p;
+        never_this[i] = 0;
+        return probability(d, never_this);
+    }
+
+    /// By variable, the probability that the function is below the level and all of some minimal set with this member has happened; no value where no sets
+    /// are told. Notes what bounds the sets give.
+    std::vector<std::optional<double>> with_sets(GoalDiagram& all, const std::vector<double>& p) {
+        std::vector<std::optional<double>> found(p.size());
+        OrderedDiagram& d = *all.diagram;
+        const Diagram top = d.top;
+        try {
+            const MinimalSets sets = minimal_sets(d, {.budget = answer_.options.budget});
+            bound_by(sets);
+            if (sets.count() > most_sets_united) return found;
+            const bool coherent = all.formula && read_negated(*all.formula).empty();
+            AllOfSome all_of_some(sets.families, sets.family, d.diagrams);
+            for (std::uint32_t level = 0; level < d.order.size(); ++level) {
+                const Diagram some = all_of_some.with(level);
+                d.top = coherent ? some : d.diagrams.all(some, top);  // of a coherent function the first implies the second
+                found[d.order[level]] = probability(d, p);
+            }
+        } catch (const BudgetSpent&) {
+            // The probability does not hang on them: what is told of sets is then not told.
+        }
+        d.top = top;
+        return found;
     }
 
     /// Of every flight, and their average: at the average probabilities they would be no bounds.
@@ -206,28 +236,6 @@ private:
             const std::vector<double> p = probabilities_on(flight, 0);
             *answer_.rare_event += rare_event(sets, p) / answer_.flights;
             *answer_.cut_set_bound += min_cut_upper_bound(sets, p) / answer_.flights;
-        }
-    }
-
-    /// That the function is below the level and all of some set with this member has happened; no value where no sets are told, or it is beyond the budget.
-    static std::optional<double> probability_with_set_of(OrderedDiagram& d, const std::vector<std::vector<std::uint32_t>>& listed, std::uint32_t member, const std::vector<double>& p) {
-        if (listed.empty()) return std::nullopt;
-        const std::vector<std::uint32_t> level = positions(d.order);
-        const Diagram top = d.top;
-        try {
-            Diagram some = Diagrams::never;
-            for (const auto& set : listed) {
-                if (std::ranges::find(set, member) == set.end()) continue;
-                Diagram all = Diagrams::always;
-                for (const std::uint32_t v : set) all = d.diagrams.all(all, d.diagrams.variable(level[v]));
-                some = d.diagrams.any(some, all);
-            }
-            d.top = d.diagrams.all(some, top);
-            const double found = probability(d, p);
-            d.top = top;
-            return found;
-        } catch (const BudgetSpent&) {
-            return std::nullopt;
         }
     }
 

@@ -77,7 +77,7 @@ TEST_CASE("One function implies another where it does in every row, and no node 
             const Diagram f = made[below(random, static_cast<std::uint32_t>(made.size()))];
             return below(random, 2) == 0 ? f : !f;
         };
-        const Diagram f = any(), g = any(), either = d.any(f, g);
+        const Diagram f = any(), g = any(), h = any(), either = d.any(f, g), chosen = d.if_then_else(f, g, h);
         const std::vector<bool> of_f = table_of(d, f), of_g = table_of(d, g);
         bool expected = true;
         for (std::size_t row = 0; row < of_f.size(); ++row) expected = expected && (!of_f[row] || of_g[row]);
@@ -86,9 +86,11 @@ TEST_CASE("One function implies another where it does in every row, and no node 
         CHECK(d.implies(f, g) == expected);  // as it is remembered
         CHECK(d.implies(f, either));
         CHECK(d.nodes() == nodes);
-        CHECK((d.all(f, !g) == Diagrams::never) == expected);  // what is remembered for one is right for the other
+        CHECK((d.all(f, !g) == Diagrams::never) == expected);  // what is remembered for one is right for the others
+        CHECK(d.any(f, g) == either);
+        CHECK(d.if_then_else(f, g, h) == chosen);
         implied += expected;
-        if (made.size() < 400) made.push_back(below(random, 2) == 0 ? either : d.all(f, g));
+        if (made.size() < 400) made.push_back(below(random, 2) == 0 ? chosen : d.all(f, g));
     }
     CHECK(implied > 500);
     for (const Diagram f : made) {

@@ -38,8 +38,6 @@ Formula pairs(std::uint32_t count) {
     return f;
 }
 
-Order ascending(const Formula& f) { return all_variables(f); }
-
 }  // namespace
 
 TEST_CASE("Variables that can help are those of the definition, under any order", "[logic]") {
@@ -48,7 +46,7 @@ TEST_CASE("Variables that can help are those of the definition, under any order"
     for (int i = 0; i < 20000; ++i) {
         INFO("formula " << i);
         const Formula f = random_formula(random, {.most_variables = i % 50 == 0 ? 10u : 6u, .most_gates = 12, .negations = i % 8 != 0});
-        Order order = ascending(f);
+        Order order = all_variables(f);
         std::ranges::shuffle(order, random);
         OrderedDiagram d = ordered_diagram(f, order);
         const std::vector<std::uint32_t> expected = helping_of(truth_table(f), f.variables());
@@ -95,7 +93,7 @@ TEST_CASE("Constants have none that helps", "[logic]") {
 
 TEST_CASE("Asking who helps makes no node, and stops at the budget's steps", "[logic]") {
     const Formula f = pairs(10);
-    OrderedDiagram d = ordered_diagram(f, ascending(f));
+    OrderedDiagram d = ordered_diagram(f, all_variables(f));
     const std::size_t nodes = d.diagrams.nodes();
     d.diagrams.allow({.steps = d.diagrams.steps() + 100});
     CHECK_THROWS_AS(helping(d, all_variables(f)), BudgetSpent);

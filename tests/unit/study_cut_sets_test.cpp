@@ -1,6 +1,7 @@
 // Cut sets and risk on structures whose answers are printed, or follow by hand. Random models: tests/oracle/test_cut_sets.py.
 #include <algorithm>
 #include <cmath>
+#include <random>
 #include <string>
 
 #include <fedfrom/study/cut_sets.hpp>
@@ -522,4 +523,43 @@ TEST_CASE("The share of losses with a cut set of a failure is no more than the w
     REQUIRE(r.low == Approx(0.25));
     REQUIRE(r.parts.front().failure.element == "a");
     REQUIRE(*r.parts.front().fussell_vesely == Approx(1));
+}
+
+TEST_CASE("How much likelier the loss is with a failure that may happen is as if it were left out, however likely and whether or not it helps") {
+    std::mt19937_64 random(5);
+    const auto below = [&](std::size_t end) { return static_cast<std::size_t>(random() % end); };
+    std::size_t in_every_loss = 0, most_of_it = 0, helping = 0;
+    for (int i = 0; i < 300; ++i) {
+        INFO("network " << i);
+        Model m{.name = "Random"};
+        std::vector<Condition> some;
+        for (const char* id : {"a", "b", "c", "d", "e"}) {
+            const double probabilities[]{0.01, 0.3, 0.5, 0.51, 0.9, 1 - 1e-9, 1e-9, 1e-3};
+            m.elements[id] = {.kind = Kind::controller, .failures = {{"loss", {.probability = probabilities[below(8)]}}}};
+            some.push_back(id);
+        }
+        for (int gate = 0; gate < 6; ++gate) {
+            std::vector<Condition> of;
+            for (int o = 0; o < 3; ++o) of.push_back(below(i % 2 == 0 ? 6 : 1000) == 0 ? not_(some[below(some.size())]) : some[some.size() - 1 - below(std::min<std::size_t>(some.size(), 6))]);
+            some.push_back(at_least(static_cast<int>(1 + below(3)), of));
+        }
+        m.functions["on"] = {.modes = {{"on", {.rank = 1, .when = some.back()}}}};
+        const Network net(m);
+        const Risk whole = risk(net, "on", {.hours = 1});
+        if (whole.already || whole.low == 0) continue;
+        for (const FailureRisk& part : whole.parts) {
+            std::vector<FailureRef> others;
+            for (const auto& [id, element] : m.elements)
+                if (id != part.failure.element) others.push_back({.element = id});
+            const double rest = risk(net, "on", {.hours = 1, .within = others}).low;
+            if (rest == 0) CHECK(std::isinf(*part.reduction));
+            else CHECK(*part.reduction == Approx(whole.low / rest).epsilon(1e-13).margin(0));
+            in_every_loss += rest == 0;
+            most_of_it += rest > 0 && rest < whole.low / 2;
+            helping += *part.birnbaum < 0;
+        }
+    }
+    CHECK(in_every_loss > 20);
+    CHECK(most_of_it > 20);
+    CHECK(helping > 20);
 }
