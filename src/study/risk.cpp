@@ -175,7 +175,7 @@ private:
         }
         const double whole = probability(d, p);
         const std::vector<double> slopes = birnbaum(d, p);
-        const std::vector<std::optional<double>> with_set_of = with_sets(all, p);
+        const std::vector<std::optional<double>> with_set_of = with_sets(all, matter, p);
         for (const std::uint32_t i : matter) {
             FailureRisk part{.probability = p[i], .birnbaum = slopes[i]};
             if (is_failure(i)) part.failure = ref(i);
@@ -203,9 +203,9 @@ private:
         return probability(d, never_this);
     }
 
-    /// By variable, the probability that the function is below the level and all of some minimal set with this member has happened; no value where no sets
-    /// are told. Notes what bounds the sets give.
-    std::vector<std::optional<double>> with_sets(GoalDiagram& all, const std::vector<double>& p) {
+    /// By variable, of those that matter, the probability that the function is below the level and all of some minimal set with this member has happened; no value
+    /// where no sets are told. Notes what bounds the sets give.
+    std::vector<std::optional<double>> with_sets(GoalDiagram& all, const std::vector<std::uint32_t>& matter, const std::vector<double>& p) {
         std::vector<std::optional<double>> found(p.size());
         OrderedDiagram& d = *all.diagram;
         const Diagram top = d.top;
@@ -215,10 +215,11 @@ private:
             if (sets.count() > most_sets_united) return found;
             const bool coherent = all.formula && read_negated(*all.formula).empty();
             AllOfSome all_of_some(sets.families, sets.family, d.diagrams);
-            for (std::uint32_t level = 0; level < d.order.size(); ++level) {
-                const Diagram some = all_of_some.with(level);
+            const std::vector<std::uint32_t> level = positions(d.order);
+            for (const std::uint32_t i : matter) {
+                const Diagram some = all_of_some.with(level[i]);
                 d.top = coherent ? some : d.diagrams.all(some, top);  // of a coherent function the first implies the second
-                found[d.order[level]] = probability(d, p);
+                found[i] = probability(d, p);
             }
         } catch (const BudgetSpent&) {
             // The probability does not hang on them: what is told of sets is then not told.
