@@ -268,7 +268,7 @@ Formula goal_formula(const Outcome& before, std::uint32_t function, Level below,
         std::vector<Term> best, some;
         for (const ModeInfo& mode : info.modes) {
             some.push_back(reading->second(mode.when));
-            if (mode.mode->rank == 1) best.push_back(some.back());
+            if (mode.level == Level::normal) best.push_back(some.back());
         }
         const Term normal = b.any(std::move(best)), kept = b.any(std::move(some));
         for (const LevelInput& in : c.level_inputs)

@@ -65,7 +65,7 @@ void Variations::judge(std::uint32_t f) {
     for (const LevelInput& in : c_.level_inputs) {
         Lanes at_least = Lanes::filled(false);
         for (std::size_t m = 0; m < holds_[in.function].size(); ++m)
-            if (in.at_least == Level::degraded || c_.functions[in.function].modes[m].mode->rank == 1) at_least |= holds_[in.function][m];
+            if (in.at_least == Level::degraded || c_.functions[in.function].modes[m].level == Level::normal) at_least |= holds_[in.function][m];
         values[in.variable] = at_least;
     }
     settler_.evaluator().gates(values, info.gates.first, info.gates.last);
@@ -101,7 +101,7 @@ Judgement Variations::judged(std::uint32_t f, std::size_t i) const {
     const FunctionInfo& info = c_.functions[f];
     if (info.modes.empty()) return {Level::not_fitted, none, std::nullopt};
     for (std::uint32_t m = 0; m < info.modes.size(); ++m)
-        if ((holds_[f][m].bits >> i & 1) != 0) return {info.modes[m].mode->rank == 1 ? Level::normal : Level::degraded, m, std::nullopt};
+        if ((holds_[f][m].bits >> i & 1) != 0) return {info.modes[m].level, m, std::nullopt};
     return {Level::lost, none, std::nullopt};
 }
 
