@@ -36,6 +36,7 @@ public:
         std::vector<Term> sorted = operands;
         std::ranges::sort(sorted);
         if ((k == 1 || k == operands.size()) && std::ranges::adjacent_find(sorted) != sorted.end()) {
+            // Else a loop would never come to rest before its last round.
             sorted.erase(std::unique(sorted.begin(), sorted.end()), sorted.end());
             std::set<Term> seen;
             std::erase_if(operands, [&](Term t) { return !seen.insert(t).second; });

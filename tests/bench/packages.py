@@ -7,8 +7,8 @@ be lost, gates that need one another. `dd` (with CUDD, reordering as it likes) g
 other. Each has a process and a memory limit of its own; what takes longer than --seconds is stopped, and what it found by then is told. Answers are
 compared before a row is printed.
 
-At the end stands the median over the trees of the package's time divided by fedfrom's: above 1 fedfrom is the faster. A package that was stopped counts
-with the time it had, so that its true ratio is larger ("at least"); where fedfrom was stopped and the package was not, the ratio counts as 0; where
+At the end stands the median over the trees of the package's time divided by fedfrom's: above 1 fedfrom is the faster. A package that was stopped, or
+had too little memory, counts with the time it was given, so that its true ratio is larger ("at least"); where fedfrom was stopped and the package was not, the ratio counts as 0; where
 both were, and for sets where a tree has a `not` (python-sat is then given nothing), the tree is left out. The two do not do quite the same: fedfrom's
 probability comes with bounds and the importance of every event, dd's alone; and fedfrom counts the sets, while python-sat has no way but to list them,
 so that the ratio of sets says most about trees with few of them.
@@ -270,7 +270,7 @@ def row(name, seconds, probability, sets, both):
     if sat and own.get("complete") and (sat["sets"] != own["sets"] if sat["complete"] else sat["sets"] > own["sets"]):
         sys.exit(f"wrong answer: {name} has {own['sets']} minimal sets, or {sat['sets']}")
     own_probability, own_sets = own.get("exact") and own["seconds"], own.get("complete") and own["sets_seconds"]
-    dd_seconds, sat_seconds, sat_done = dd.get("seconds", seconds), sat.get("seconds", 2 * seconds), sat.get("complete", False)
+    dd_seconds, sat_seconds, sat_done = dd.get("seconds", seconds), sat.get("seconds", seconds), sat.get("complete", False)
     probability.add(dd_seconds, bool(dd), own_probability)
     if coherent:
         sets.add(sat_seconds, sat_done, own_sets)

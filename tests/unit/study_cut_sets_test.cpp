@@ -9,6 +9,7 @@
 #include <fedfrom/study/risk.hpp>
 
 #include "catch.hpp"
+#include "study/goal_formula.hpp"
 
 using namespace fedfrom;
 
@@ -562,4 +563,32 @@ TEST_CASE("How much likelier the loss is with a failure that may happen is as if
     CHECK(in_every_loss > 20);
     CHECK(most_of_it > 20);
     CHECK(helping > 20);
+}
+
+TEST_CASE("A function's formula reads failures in the author's order, by which orders of variables go") {
+    Model m{.name = "Order"};
+    for (const char* id : {"a", "b", "y", "z"}) m.elements[id] = {.kind = Kind::controller};
+    m.elements["gate"] = {.kind = Kind::controller, .needs = any_of({"y", "a"}), .fallible = false};
+    m.functions["on"] = {.modes = {{"on", {.rank = 1, .when = all_of({"z", "gate", "b"})}}}};
+    const Network net(m);
+    State state = running_state(net);
+    const Outcome before = settle(state);
+    const std::vector<FailureHandle> failures = detail::failures_to_combine(before.state(), {{{.element = "a"}, {.element = "b"}, {.element = "y"}, {.element = "z"}}});
+    const Formula f = detail::goal_formula(before, net.function("on").index, Level::normal, detail::each_alone(failures));
+    std::string read;
+    for (const std::uint32_t v : depth_first_order(f)) read += detail::ref_of(net.compiled(), failures[v]).element;
+    REQUIRE(read == "zyab");
+}
+
+TEST_CASE("What is there twice on the way round a loop is there once in the formula") {
+    Model m{.name = "Ring"};
+    m.elements["source"] = {.kind = Kind::generator};
+    for (const char* bus : {"left", "right"}) m.elements[bus] = {.kind = Kind::bus, .inputs = {{"power", {{.from = "source"}}}}, .fallible = false};
+    m.ties["tie"] = {.between = {"left", "right"}};
+    m.functions["on"] = {.modes = {{"on", {.rank = 1, .when = all_of({"left", "right"})}}}};
+    const Network net(m);
+    State state = running_state(net);
+    const Outcome before = settle(state);
+    const Formula f = detail::goal_formula(before, net.function("on").index, Level::normal, detail::each_alone({net.failure("source", "loss")}));
+    REQUIRE(f.top == f.variable(0));
 }
