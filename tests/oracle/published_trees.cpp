@@ -110,6 +110,9 @@ void check_tree(const std::string& folder, const Published& published) {
         const MinimalSets low = minimal_sets_by_gates(tree.formula, {.order = 3, .p = tree.probabilities, .budget = {.nodes = 1u << 20, .steps = 20'000'000}});
         for (std::size_t k = 0; k <= 3 && k < by_order.size(); ++k) check(k < low.count_by_order().size() ? low.count_by_order()[k] == by_order[k] : by_order[k] == 0, "by gates, order " + std::to_string(k));
         check(exact <= min_cut_upper_bound(low, tree.probabilities) + low.dropped, "what was dropped is more than its bound");
+        const MinimalSets few = minimal_sets(tree.formula, {.order = 3});
+        check(few.count_by_order() == low.count_by_order(), "asked for to order 3");
+        check(few.complete ? few.count() == sets.count() : few.complete_to == 3u, "what it is complete to, asked for to order 3");
     } catch (const std::invalid_argument&) {
         check(std::strcmp(published.name, "cea9601") == 0 || std::strcmp(published.name, "das9601") == 0 || std::strcmp(published.name, "das9701") == 0, "is not coherent");
     }
