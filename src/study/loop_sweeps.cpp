@@ -8,7 +8,6 @@
 #include "loop_sweeps.hpp"
 
 #include <algorithm>
-#include <numeric>
 
 #include <fedfrom/network/compiled.hpp>
 
