@@ -29,9 +29,8 @@ void find_singles(LastLine& last, const Outcome& out, const std::vector<std::uin
     };
     for (std::uint32_t f = 0; f < c.failures.size(); ++f) {
         if (out.state().failed({f}) || c.failures[f].element == but_of) continue;
-        const bool sticks_elsewhere = c.failures[f].mode == "stuck" && c.elements[c.failures[f].element].sticks_at != none;
         failures.push_back(f);
-        writes.push_back(sticks_elsewhere ? writes_of(out.state(), Event::fail({f})) : Writes{{c.failures[f].variable, true}});
+        writes.push_back(writes_of(out.state(), Event::fail({f})));
         if (failures.size() == Variations::at_once) look();
     }
     look();

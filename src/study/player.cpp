@@ -109,19 +109,13 @@ Player::Readings Player::play(const std::vector<std::vector<FailureHandle>>& set
         return read;
     }
     Settler<Lanes> settler(c_);
-    std::map<std::uint32_t, std::vector<Write>> known;  // by failure
-    const auto writes = [&](FailureHandle f) -> const std::vector<Write>& {
-        const auto [it, added] = known.try_emplace(f.index);
-        if (added) it->second = writes_of(from_, Event::fail(f));
-        return it->second;
-    };
     for (std::size_t first = 0; first < sets.size(); first += lanes) {
         const auto count = static_cast<std::uint32_t>(std::min<std::size_t>(lanes, sets.size() - first));
         Together together(from_, settler);
         for (std::uint32_t lane = 0; lane < count; ++lane) {
             read[first + lane].resize(turns.size());
             for (const FailureHandle f : sets[first + lane])
-                for (const Write& w : writes(f)) together.put(w.variable, std::uint64_t{1} << lane, w.value);
+                for (const Write& w : writes_of(from_, Event::fail(f))) together.put(w.variable, std::uint64_t{1} << lane, w.value);
         }
         together.settle();
         for (std::size_t t = 0; t < turns.size(); ++t) {
