@@ -9,8 +9,6 @@
 // A `not` is pushed down as it is met: not at least k of n is at least n - k + 1 of the n negated.
 #include <algorithm>
 
-#include <fedfrom/logic/helping.hpp>
-
 #include "logic/by_gates.hpp"
 
 namespace fedfrom {
@@ -90,8 +88,6 @@ std::vector<std::uint32_t> times_read_by_code(const Formula& f) {
                 for (const Term t : f.operands(g)) ++count[t.negated_if(negated).code];
     return count;
 }
-
-bool is_coherent(const Formula& f) { return read_negated(f).empty(); }
 
 Trimmed sets_by_gates(const Formula& f, Families& s, std::uint32_t most, TooHeavy too_heavy) { return Combiner(f, s, most, too_heavy).run(); }
 

@@ -15,9 +15,6 @@ enum class TooHeavy : std::uint8_t { dropped, cut_short };
 /// By `code` of a term, how often it is read when every `not` is pushed down to the variables.
 std::vector<std::uint32_t> times_read_by_code(const Formula&);
 
-/// Whether no `not` is left on a variable when all are pushed down there.
-bool is_coherent(const Formula&);
-
 /// The sets of `formula.top` that weigh at most `most`, and, where heavier ones are cut short, a beginning
 /// at least of every other, heavier than `most` too. Variable v is member v. The formula is coherent.
 /// Forgets every other family of the store. Throws `BudgetSpent`.

@@ -18,6 +18,8 @@ std::vector<std::uint32_t> read_negated(const Formula& f) {
     return found;
 }
 
+bool is_coherent(const Formula& f) { return read_negated(f).empty(); }
+
 std::vector<std::uint32_t> helping(OrderedDiagram& f, std::span<const std::uint32_t> variables) {
     if (variables.empty()) return {};
     Diagrams& d = f.diagrams;

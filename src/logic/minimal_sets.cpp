@@ -7,6 +7,7 @@
 #include <cmath>
 #include <stdexcept>
 
+#include <fedfrom/logic/helping.hpp>
 #include <fedfrom/logic/minimal_sets.hpp>
 #include <fedfrom/logic/probability.hpp>
 #include <fedfrom/logic/solutions.hpp>
@@ -88,12 +89,12 @@ MinimalSets from_gates(const Formula& formula, const Order& order, const Wanted&
     return finished(std::move(sets), wanted, !found.dropped, found.dropped && !p.empty() ? bound_on_dropped(by_level, limit, p, wanted.budget) : 1);
 }
 
-/// To an order, for little work: by a small diagram, which tells whether there are more, else gate by gate.
+/// Of a simplified formula to an order, for little work: by a small diagram, which tells whether there are more, else gate by gate.
 std::optional<MinimalSets> soon(const Formula& formula, Wanted wanted) {
     const Budget whole = wanted.budget;
     try {
         wanted.budget.steps = std::min<std::uint64_t>(whole.steps, 1u << 14);
-        return minimal_sets(ordered_diagram(formula, wanted.budget), wanted);
+        return minimal_sets(ordered_diagram(formula, best_order(formula, wanted.budget), wanted.budget), wanted);
     } catch (const BudgetSpent&) {
     }
     if (is_coherent(formula)) try {

@@ -119,6 +119,7 @@ public:
     Order best() {
         for (const Walk w : {Walk::as_written, Walk::small_first, Walk::large_first, Walk::shared_first}) add(Method::walk, depth_first_order(f_, w));
         if (trials_.size() == 1) return trials_.front()->order;
+        // Such work takes no longer than finding the other orders and trying them.
         for (const std::uint64_t steps : {1u << 14, 1u << 16}) {
             if (const Trial* best = best_within(steps)) return best->order;
             if (most_.steps <= steps) return (*std::ranges::max_element(trials_, {}, &Trial::gate))->order;

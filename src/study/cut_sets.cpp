@@ -85,7 +85,7 @@ private:
         const Happenings happenings = each_alone(failures_);
         if (!why_one_by_one(answer_.before, happenings).empty() || !why_no_formula(answer_.before, function_, happenings).empty()) return false;
         const Formula formula = goal_formula(answer_.before, function_, answer_.options.below, happenings, answer_.paths);
-        if (!read_negated(formula).empty()) return false;
+        if (!is_coherent(formula)) return false;
         answer_.by = by_its_formula;
         answer_.helping_known = true;
         take_from_formula(formula);

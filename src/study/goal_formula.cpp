@@ -103,13 +103,14 @@ private:
         const LoopSweeps sweeps = loop_sweeps(p_, c);
         std::vector<Term> before;
         for (std::size_t n = 0; n < sweeps.most; ++n) {
-            if (n % 2 == 0) {
+            const bool forth = n % 2 == 0;
+            if (forth) {
                 // Forth and back changed nothing.
                 std::vector<Term> now(at_.begin() + p_.output(c.first), at_.begin() + p_.output(c.last));
                 if (now == before) return;
                 before = std::move(now);
             }
-            for (const std::uint32_t g : n % 2 == 0 ? sweeps.forth : sweeps.back) evaluate(g);
+            for (const std::uint32_t g : forth ? sweeps.forth : sweeps.back) evaluate(g);
         }
     }
 };

@@ -101,16 +101,17 @@ public:
 private:
     std::vector<GateNumbers> reads_, read_by_;  // of each gate, in the loop
     GateNumbers root_;
-    std::vector<GateNumbers> from_, to_;        // of each root, the others that its group reads, and in whose groups it is read
-    bool ends_behind_a_root_ = false;       // some way goes on from a root into its own group, which one sweep more takes
+    std::vector<GateNumbers> from_, to_;  // of each root, the others that its group reads, and in whose groups it is read
+    bool ends_behind_a_root_ = false;  // some way goes on from a root into its own group, which one sweep more takes
 
     void find_root(std::uint32_t g) {
         GateNumbers way;
-        while (root_[g] == none && read_by_[g].size() == 1 && std::ranges::find(way, g) == way.end()) {
+        while (root_[g] == none) {
+            root_[g] = g;  // it stays so where several read it, or the way comes back to it
+            if (read_by_[g].size() != 1) break;
             way.push_back(g);
             g = read_by_[g].front();
         }
-        if (root_[g] == none) root_[g] = g;  // several read it, or nothing but its own group does
         for (const std::uint32_t on_it : way) root_[on_it] = root_[g];
     }
 

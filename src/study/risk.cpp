@@ -213,7 +213,7 @@ private:
             const MinimalSets sets = minimal_sets(d, {.budget = answer_.options.budget});
             bound_by(sets);
             if (sets.count() > most_sets_united) return found;
-            const bool coherent = all.formula && read_negated(*all.formula).empty();
+            const bool coherent = all.formula && is_coherent(*all.formula);
             AllOfSome all_of_some(sets.families, sets.family, d.diagrams);
             const std::vector<std::uint32_t> level = positions(d.order);
             for (const std::uint32_t i : matter) {

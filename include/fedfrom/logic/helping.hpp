@@ -13,6 +13,9 @@ namespace fedfrom {
 /// Variables that are negated somewhere when every `not` is pushed down to them, ascending. No other can help; these need not. O(size).
 std::vector<std::uint32_t> read_negated(const Formula&);
 
+/// Whether there are none such: no variable can help.
+bool is_coherent(const Formula&);
+
 /// Those of these variables that can help, ascending. Makes no node; throws `BudgetSpent` where there are not steps enough.
 std::vector<std::uint32_t> helping(OrderedDiagram&, std::span<const std::uint32_t> variables);
 

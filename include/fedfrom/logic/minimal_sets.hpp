@@ -47,8 +47,9 @@ struct MinimalSets {
     std::vector<std::vector<std::uint32_t>> sets(std::size_t most = static_cast<std::size_t>(-1)) const;
 };
 
-/// By the formula's diagram where the budget suffices for it; else gate by gate with sets, which needs a coherent formula and soon a limit. With a limit on order and no
-/// probabilities the other way about, but for small diagrams. Where the limit asked for needs too much as well, or there is none: to the highest order that does not. Throws std::invalid_argument for what cannot be wanted, `BudgetSpent` never.
+/// By the formula's diagram where the budget suffices for it; else gate by gate with sets, which needs a coherent formula and soon a limit. With a
+/// limit on order and no probabilities the other way about, but for small diagrams. Where the limit asked for needs too much as well, or there is
+/// none: to the highest order that does not. Throws std::invalid_argument for what cannot be wanted, `BudgetSpent` never.
 MinimalSets minimal_sets(const Formula&, const Wanted& = {});
 
 /// Of a diagram that is there already. Throws `BudgetSpent`.
