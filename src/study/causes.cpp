@@ -85,7 +85,7 @@ void Causes::find_events() {
         if (!memory_bit(s, c_.failures[f].variable)) continue;
         const ElementInfo& e = c_.elements[c_.failures[f].element];
         std::uint32_t at = none;
-        for (std::uint32_t p = 0; c_.failures[f].mode == "stuck" && p < e.positions.size(); ++p)
+        for (std::uint32_t p = 0; c_.failures[f].sticks && p < e.positions.size(); ++p)
             if (memory_bit(s, e.held + p)) at = p;
         add(failure_cause(c_, c_.failures[f].element, c_.failures[f].mode, at == none ? std::string_view() : e.positions[at]), {Event::fail({f}, at)});
     }

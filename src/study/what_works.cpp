@@ -110,7 +110,7 @@ std::vector<FailureRef> failures_in(const Outcome& out) {
     for (const FailureInfo& f : c.failures) {
         if (!any(out.state().memory()[f.variable])) continue;
         FailureRef ref{.element = *c.elements[f.element].id, .mode = f.mode};
-        if (f.mode == "stuck") ref.at = out.position(ElementHandle{f.element}).value_or("");
+        if (f.sticks) ref.at = out.position(ElementHandle{f.element}).value_or("");
         list.push_back(std::move(ref));
     }
     return list;

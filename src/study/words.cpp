@@ -151,7 +151,7 @@ std::string state_text(const Outcome& out) {
         if (!present(out, f.variable)) continue;
         const ElementInfo& e = c.elements[f.element];
         std::string part = called(e) + " " + f.mode;
-        for (std::uint32_t p = 0; f.mode == "stuck" && p < e.positions.size(); ++p)
+        for (std::uint32_t p = 0; f.sticks && p < e.positions.size(); ++p)
             if (present(out, e.held + p)) part += " at " + std::string(e.positions[p]);
         parts.push_back(std::move(part));
     }

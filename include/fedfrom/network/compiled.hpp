@@ -79,6 +79,7 @@ struct FailureInfo {
     std::uint32_t element = none;
     std::string mode{};
     Variable variable = 0;
+    bool sticks = false;  ///< its mode is `stuck`
 };
 
 struct ElementInfo {

@@ -51,7 +51,7 @@ private:
     void add_failure(std::uint32_t e, std::string_view mode) {
         const Variable v = d_.gates.input();
         if (mode == "loss") out_.elements[e].loss = v;
-        out_.failures.push_back({e, std::string(mode), v});
+        out_.failures.push_back({e, std::string(mode), v, mode == "stuck"});
         if (const auto asked = std::ranges::find(asked_words, mode); asked != asked_words.end())
             d_.failed_by[e][static_cast<std::size_t>(asked - asked_words.begin())] = v;
     }

@@ -14,6 +14,7 @@
 
 #include <fedfrom/solve/ascending_set.hpp>
 #include <fedfrom/solve/evaluate.hpp>
+#include <fedfrom/solve/gate_list.hpp>
 #include <fedfrom/solve/journal.hpp>
 #include <fedfrom/solve/readers.hpp>
 #include <fedfrom/solve/trace.hpp>
@@ -71,17 +72,19 @@ public:
     void tell_of_changes() {
         for (const Variable v : changes().changed()) tell_readers(v);
     }
-    /// Makes these gates true again, in ascending order and outside loops, and tells nobody.
-    void run_listed(std::span<const std::uint32_t> gates) {
-        evaluated_ += gates.size();
+    /// Makes the gates of a list (gate_list.hpp) true again, in ascending order and outside loops, and tells nobody.
+    void run_listed(std::span<const std::uint32_t> list) {
         Journal<W>& changes = journal();
-        for (const std::uint32_t g : gates) {
-            const Variable v = p_.output(g);
-            const W value = evaluator_.gate(values_, p_.gates[g]);
-            if (values_[v] == value) continue;
-            changes.note(v, values_[v]);
-            values_[v] = value;
-        }
+        W* const values = values_.data();
+        each_listed(list, [&](const ListedGate& gate) {
+            W value = W::filled(true);
+            if (gate.index != none) value = evaluator_.gate(values_, p_.gates[gate.index]);
+            for (const std::uint32_t code : gate.literals) value &= values[code >> 1] ^ W::filled(code & 1);
+            value = value ^ W::filled(gate.opposite);
+            if (values[gate.output] == value) return;
+            changes.note(gate.output, values[gate.output]);
+            values[gate.output] = value;
+        });
     }
 
     /// Makes all gates below `end` true again; `end` is not inside the logic.

@@ -88,8 +88,8 @@ private:
 
     Refusal fail(const FailureInfo& f, std::uint32_t at) {
         const ElementInfo& e = c_.elements[f.element];
-        if (at != none && (f.mode != "stuck" || at >= e.positions.size())) return Refusal::no_position;
-        if (f.mode == "stuck") {
+        if (at != none && (!f.sticks || at >= e.positions.size())) return Refusal::no_position;
+        if (f.sticks) {
             if (at == none) at = e.sticks_at;
             if (at != none) put_position(e.held, e.positions.size(), at);
         }
@@ -205,7 +205,7 @@ inline std::string text(Refusal refusal, const Event& event, const Network& net)
         case Refusal::no_such_thing: return "This handle names nothing in " + net.model().name + ".";
         case Refusal::not_fitted: return "`" + *element().id + "` is not fitted in this aircraft.";
         case Refusal::no_position:
-            if (event.kind == Event::Kind::fail && c.failures[event.index].mode != "stuck")
+            if (event.kind == Event::Kind::fail && !c.failures[event.index].sticks)
                 return "Only `stuck` can be at a position; `" + c.failures[event.index].mode + "` of `" + *element().id + "` cannot.";
             return "`" + *element().id + "` has no position " + std::to_string(event.value) + "; it has " + std::to_string(element().positions.size()) + ".";
         case Refusal::not_by_hand:

@@ -11,11 +11,12 @@
 #include <vector>
 
 #include <fedfrom/solve/by_variable.hpp>
+#include <fedfrom/solve/gate_list.hpp>
 #include <fedfrom/solve/readers.hpp>
 
 namespace fedfrom::detail {
 
-/// Ranges in one list, each in ascending order. No gate is in a loop.
+/// Ranges in one list, each in ascending order; gates as gate_list.hpp writes them. No gate is in a loop.
 struct Reached {
     Range gates{};
     Range gates_in_copies{};        ///< of those, what copies with a demand follow
@@ -108,6 +109,12 @@ inline ReachedBy::ReachedBy(const Compiled& c, const Readers& readers, const std
         all_.insert(all_.end(), list.begin(), list.end());
         return Range{first, static_cast<std::uint32_t>(all_.size())};
     };
+    std::vector<std::uint32_t> written;
+    const auto keep_gates = [&](const std::vector<std::uint32_t>& gates) {
+        written.clear();
+        for (const std::uint32_t g : gates) list_gate(c.program, g, written);
+        return keep(written);
+    };
     const auto gather_reported = [&](const ByVariable& from) {
         reported.clear();
         for (const Variable v : follower.variables) reported.insert(reported.end(), from.of(v).begin(), from.of(v).end());
@@ -120,12 +127,12 @@ inline ReachedBy::ReachedBy(const Compiled& c, const Readers& readers, const std
         for (std::uint32_t& f : reported) f = c.judging_order[f];
         std::ranges::sort(reported);
         if (std::ranges::any_of(reported, [&](std::uint32_t f) { return level_is_read[f]; })) return;
-        Reached reached{.gates = keep(follower.gates)};
+        Reached reached{.gates = keep_gates(follower.gates)};
         std::erase_if(follower.gates, [&](std::uint32_t g) { return !in_copies[g]; });
-        reached.gates_in_copies = keep(follower.gates);
+        reached.gates_in_copies = keep_gates(follower.gates);
         reached.cells = keep(follower.cells);
         reached.standing = keep(follower.standing);
-        reached.gates_after = keep(follower.gates_after);
+        reached.gates_after = keep_gates(follower.gates_after);
         reached.functions = keep(reported);
         gather_reported(elements);
         reached.elements = keep(reported);

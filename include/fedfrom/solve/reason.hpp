@@ -46,20 +46,17 @@ std::string text(const Reason& reason, const Network& net);
 
 namespace detail {
 
-/// One state of an evaluation, now and before its changes.
+/// One state of an evaluation: what holds in it now, and what changed.
 template <class W>
 class Since {
 public:
-    explicit Since(const Evaluation<W>& evaluation, unsigned lane = 0) : evaluation_(evaluation), lane_(lane) {}
-    bool now(Literal l) const { return bit(evaluation_.value(l)); }
-    bool before(Literal l) const {
-        const auto& changes = evaluation_.changes();
-        return changes.has(l.variable()) ? bit(changes.before(l.variable())) != l.negated() : now(l);
-    }
-    bool changed(Literal l) const { return now(l) != before(l); }
+    explicit Since(const Evaluation<W>& evaluation, unsigned lane = 0) : values_(evaluation.values().data()), changes_(evaluation.changes()), lane_(lane) {}
+    bool now(Literal l) const { return bit(values_[l.variable()]) != l.negated(); }
+    bool changed(Literal l) const { return changes_.has(l.variable()) && bit(changes_.before(l.variable()) ^ values_[l.variable()]); }
 
 private:
-    const Evaluation<W>& evaluation_;
+    const W* values_;
+    const Journal<W>& changes_;
     unsigned lane_;
     bool bit(W value) const { return value.bits >> lane_ & 1; }
 };

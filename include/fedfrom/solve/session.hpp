@@ -139,6 +139,7 @@ private:
     Frozen<One> frozen_;
     State::Memory extra_;  // what a state remembers beside the variables and what is frozen
     const Fingerprint fingerprint_;
+    const detail::Snapshot snapshot_;
     detail::DemandCopies demands_;
     detail::Reasons reasons_;
     std::optional<Clock> clock_;
@@ -179,6 +180,7 @@ private:
     };
 
     bool settle_listed();
+    bool follow_in_copies();
     void settle_told(unsigned most_passes);
     void judge_settled();
     void judge_followed();
@@ -199,6 +201,7 @@ private:
     std::uint8_t shown_now(std::uint32_t e);
     void judge();
     void run_all();
+    bool may_differ(const FunctionInfo& info) const;
     void judge_function(std::uint32_t f);
     void tell_level(std::uint32_t f);
     void judge_from(const Outcome& outcome);

@@ -5,7 +5,7 @@ namespace fedfrom {
 
 inline Session::Session(const State& state, Timing timing)
     : net_(state.network()), c_(net_.compiled()), readers_(std::make_unique<detail::Readers>(c_)), settler_(c_, readers_.get()), frozen_(state.frozen()),
-      extra_(c_), fingerprint_(fingerprint(net_)), demands_(c_), reasons_(c_), reported_(c_.elements.size()), judged_(c_.functions.size()), place_(c_.functions.size()), level_is_read_(c_.functions.size()),
+      extra_(c_), fingerprint_(fingerprint(net_)), snapshot_(net_), demands_(c_), reasons_(c_), reported_(c_.elements.size()), judged_(c_.functions.size()), place_(c_.functions.size()), level_is_read_(c_.functions.size()),
       elements_(static_cast<std::uint32_t>(c_.elements.size())), functions_(static_cast<std::uint32_t>(c_.functions.size())) {
     constexpr std::size_t reported_of_an_element = 4;
     changes_.reserve(reported_of_an_element * c_.elements.size() + c_.functions.size());
@@ -39,10 +39,10 @@ inline State Session::state() const {
 }
 
 inline void Session::snapshot(std::vector<std::uint8_t>& into) {
-    if (clock_) return detail::write_snapshot(net_, fingerprint_, clock_->state().remembered(), into);
+    if (clock_) return detail::write_snapshot(net_, fingerprint_, snapshot_, clock_->state().remembered(), into);
     std::copy(settler_.values().begin(), settler_.values().begin() + c_.memory_end, extra_.values.begin());
     extra_.frozen = frozen_;
-    detail::write_snapshot(net_, fingerprint_, extra_, into);
+    detail::write_snapshot(net_, fingerprint_, snapshot_, extra_, into);
 }
 
 inline Refusal Session::apply(const Event& event) noexcept {
@@ -90,7 +90,7 @@ inline std::span<const SessionChange> Session::settle(unsigned most_passes) noex
 }
 
 /// Where one thing was put whose reach is listed, and nothing moves by it. False: the rest is open, and `tell_of_changes` says what there is to do.
-inline bool Session::settle_listed() {
+[[gnu::flatten]] inline bool Session::settle_listed() {
     detail::Evaluation<One>& now = settler_.evaluation();
     const auto changed = now.changes().changed();
     const detail::Reached* reached = changed.size() == 1 && !readings_forgotten_ ? reached_->of(changed.front()) : nullptr;
@@ -102,18 +102,23 @@ inline bool Session::settle_listed() {
     for (const std::uint32_t sticking : reached_->in(reached->standing)) remembered |= settler_.remember_position(sticking);
     if (remembered) now.run_listed(reached_->in(reached->gates_after));
     for (const std::uint32_t e : reached_->in(reached->elements)) look_at(e, nullptr);
-    if (!remembered && reached->cells.size() == 0) {
-        demands_.follow_listed(settler_, changed.front(), reached_->in(reached->gates_in_copies));
-    } else if (!demands_.follow(settler_)) {  // something moved in a copy that moved nothing here
-        judge_followed();
-        return true;
-    } else {
-        run_all();
-    }
-    for (const std::uint32_t f : reached_->in(reached->functions)) judge_function(f);  // none reads the level of another of them
+    if (!remembered && reached->cells.size() == 0) demands_.follow_listed(settler_, changed.front(), reached_->in(reached->gates_in_copies));
+    else if (!follow_in_copies()) return true;
+    for (const std::uint32_t f : reached_->in(reached->functions))  // none reads the level of another of them
+        if (may_differ(c_.functions[f])) judge_function(f);
     begin_changes();
     quiet_ = true;
     return true;
+}
+
+/// What moved nothing here may move something in a copy; then false, and all is judged.
+[[gnu::noinline]] inline bool Session::follow_in_copies() {
+    if (demands_.follow(settler_)) {
+        run_all();
+        return true;
+    }
+    judge_followed();
+    return false;
 }
 
 /// From what was told to its readers.
@@ -354,6 +359,12 @@ inline void Session::run_all() {
     demands_.run(all_gates);
 }
 
+/// Whether anything changed that it is judged by.
+inline bool Session::may_differ(const FunctionInfo& info) const {
+    const auto in = [&](const auto& changes) { return std::ranges::any_of(info.modes, [&](const ModeInfo& m) { return changes.has(m.when.variable()); }); };
+    return in(settler_.evaluation().changes()) || (info.demand != 0 && in(demands_.of(info.demand).changes()));
+}
+
 inline void Session::judge_function(std::uint32_t f) {
     const Judgement is = judged_now(c_.functions[f]);
     if (judged_[f] == is) return;  // before a reason is looked for
@@ -378,9 +389,14 @@ inline void Session::judge_from(const Outcome& outcome) {
 
 inline void Session::report_function(std::uint32_t f, const Judgement& is, const Reason& reason) {
     if (judged_[f] == is) return;
-    changes_.push_back({.of = SessionChange::Of::function, .index = f, .before = static_cast<std::uint8_t>(judged_[f].level), .after = static_cast<std::uint8_t>(is.level),
-                        .judged_before = judged_[f], .judged_after = is, .reason = reason});
-    judged_[f] = is;
+    SessionChange& change = changes_.emplace_back();
+    change.of = SessionChange::Of::function;
+    change.index = f;
+    change.before = static_cast<std::uint8_t>(judged_[f].level);
+    change.after = static_cast<std::uint8_t>(is.level);
+    change.judged_before = judged_[f];
+    change.judged_after = judged_[f] = is;
+    change.reason = reason;
 }
 
 inline Judgement Session::judged_now(const FunctionInfo& info) const {

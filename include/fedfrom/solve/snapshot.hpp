@@ -9,7 +9,7 @@
 /// state, same bytes. Linear in the network.
 #pragma once
 
-#include <array>
+#include <algorithm>
 #include <cstdint>
 #include <span>
 #include <string>
@@ -41,7 +41,8 @@ std::vector<std::uint8_t> snapshot(const State& state);
 State read_snapshot(const Network& net, std::span<const std::uint8_t> bytes);
 
 namespace detail {
-void write_snapshot(const Network& net, const Fingerprint& of, const State::Memory& memory, std::vector<std::uint8_t>& into);
+class Snapshot;
+void write_snapshot(const Network& net, const Fingerprint& of, const Snapshot& entries, const State::Memory& memory, std::vector<std::uint8_t>& into);
 }
 
 // ---------------------------------------------------------------------------
@@ -74,9 +75,7 @@ enum class Kept : std::uint8_t { end, failure, hand, held, given, tripped, empty
 class SnapshotWriter {
 public:
     explicit SnapshotWriter(std::vector<std::uint8_t>& bytes) : bytes_(bytes) { bytes_.clear(); }
-    void raw(std::string_view text) {
-        for (const char c : text) bytes_.push_back(static_cast<std::uint8_t>(c));
-    }
+    void raw(std::string_view text) { bytes_.insert(bytes_.end(), text.begin(), text.end()); }
     void number(std::uint64_t n, int bytes) {
         for (int i = 0; i < bytes; ++i) bytes_.push_back(static_cast<std::uint8_t>(n >> (8 * i)));
     }
@@ -118,37 +117,39 @@ private:
     std::size_t at_ = 0;
 };
 
-/// Every value a state keeps beside its rest values, written or put by id.
+/// Every value a state keeps beside its rest values, written or put by id. Built once: what each memory variable says where it is not as at rest.
 class Snapshot {
 public:
-    explicit Snapshot(const Network& net) : net_(net), c_(net.compiled()) {}
-
-    void write(const State::Memory& m, SnapshotWriter& w) const {
-        const auto on = [&](Variable v) { return any(m.values[v]); };
-        for (const FailureInfo& f : c_.failures)
-            if (on(f.variable)) w.entry(Kept::failure, *c_.elements[f.element].id, f.mode);
-        for (const GivenInfo& g : c_.givens)
-            if (on(g.variable) != g.initial) w.entry(Kept::given, *g.id);
-        for (std::uint32_t i = 0; i < c_.elements.size(); ++i) {
-            const ElementInfo& e = c_.elements[i];
+    explicit Snapshot(const Network& net) : net_(net), c_(net.compiled()), at_rest_(State(net, true).remembered().values), said_(c_.memory_end) {
+        for (const FailureInfo& f : c_.failures) said_[f.variable] = {Kept::failure, c_.elements[f.element].id, f.mode};
+        for (const GivenInfo& g : c_.givens) said_[g.variable] = {Kept::given, g.id};
+        for (const ElementInfo& e : c_.elements) {
             for (std::uint32_t p = 0; p < e.positions.size(); ++p) {
-                if (e.at_hand && on(e.at_hand + p) && p != e.rest) w.entry(Kept::hand, *e.id, e.positions[p]);
-                if (e.held && on(e.held + p) && p != e.rest) w.entry(Kept::held, *e.id, e.positions[p]);
+                if (p == e.rest) continue;  // where it no longer stands, the others say
+                if (e.at_hand) said_[e.at_hand + p] = {Kept::hand, e.id, e.positions[p]};
+                if (e.held) said_[e.held + p] = {Kept::held, e.id, e.positions[p]};
             }
-            if (e.tripped && on(e.tripped)) w.entry(Kept::tripped, *e.id);
-            if (e.empty && on(e.empty)) w.entry(Kept::empty, *e.id);
-            if (e.overloaded && on(e.overloaded)) w.entry(Kept::overloaded, *e.id);
-            if (e.starting && on(e.starting)) w.entry(Kept::starting, *e.id);
-            if (e.running_on && on(e.running_on)) w.entry(Kept::running_on, *e.id);
-            if (e.holding && !on(e.holding)) w.entry(Kept::holding_not, *e.id);
-            if (m.resets_used[i]) w.entry(Kept::resets_used, *e.id, {}, m.resets_used[i]);
-            if (m.taken[i]) w.entry(Kept::taken, *e.id, {}, m.taken[i]);
-            if (m.readings[i] != State::blank) w.entry(Kept::reading, *e.id, {}, m.readings[i]);
+            for (const auto& [v, kept] : {std::pair(e.tripped, Kept::tripped), std::pair(e.empty, Kept::empty), std::pair(e.overloaded, Kept::overloaded),
+                                          std::pair(e.starting, Kept::starting), std::pair(e.running_on, Kept::running_on), std::pair(e.holding, Kept::holding_not)})
+                if (v) said_[v] = {kept, e.id};
         }
         for (const OneShotInfo& o : c_.one_shots) {
-            if (on(o.used)) w.entry(Kept::used, *c_.functions[o.function].id, *o.mode);
-            if (on(o.exhausted)) w.entry(Kept::exhausted, *c_.functions[o.function].id, *o.mode);
+            said_[o.used] = {Kept::used, c_.functions[o.function].id, *o.mode};
+            said_[o.exhausted] = {Kept::exhausted, c_.functions[o.function].id, *o.mode};
         }
+    }
+
+    void write(const State::Memory& m, SnapshotWriter& w) const {
+        each_other(m.values, [&](std::size_t v) { return at_rest_[v]; }, [&](std::size_t v) {
+            const Said& said = said_[v];
+            if (said.kept != Kept::end) w.entry(said.kept, *said.id, said.word);
+        });
+        const auto counted = [&](Kept kept, const auto& by_element, auto usual) {
+            each_other(by_element, [&](std::size_t) { return usual; }, [&](std::size_t e) { w.entry(kept, *c_.elements[e].id, {}, by_element[e]); });
+        };
+        counted(Kept::resets_used, m.resets_used, std::uint8_t{0});
+        counted(Kept::taken, m.taken, std::uint16_t{0});
+        counted(Kept::reading, m.readings, State::blank);
         std::size_t took = 0;
         for (std::size_t i = 0; i < c_.memory_cells.size(); ++i) {
             const ElementInfo& e = c_.elements[c_.memory_cells[i].element];
@@ -209,8 +210,29 @@ public:
     }
 
 private:
+    /// `end`: nothing.
+    struct Said {
+        Kept kept = Kept::end;
+        const std::string* id = nullptr;
+        std::string_view word{};
+    };
     const Network& net_;
     const Compiled& c_;
+    std::vector<One> at_rest_;
+    std::vector<Said> said_;  // by memory variable
+
+    /// Calls with the places where a list is not as usual, which are few.
+    template <class List, class Usual, class Call>
+    static void each_other(const List& list, Usual usual, Call call) {
+        constexpr std::size_t stretch = 64;  // looked over without a branch
+        for (std::size_t first = 0; first < list.size(); first += stretch) {
+            const std::size_t last = std::min(first + stretch, list.size());
+            bool other = false;
+            for (std::size_t i = first; i < last; ++i) other |= !(list[i] == usual(i));
+            for (std::size_t i = first; other && i < last; ++i)
+                if (!(list[i] == usual(i))) call(i);
+        }
+    }
 
     /// Which memory cell an element is, and the place of its first position in Frozen::took.
     std::pair<std::size_t, std::size_t> cell(std::uint32_t element) const {
@@ -262,19 +284,19 @@ inline Fingerprint fingerprint(const Network& net) {
 }
 
 /// Into a buffer that is kept: no allocation once it is large enough.
-inline void detail::write_snapshot(const Network& net, const Fingerprint& of, const State::Memory& memory, std::vector<std::uint8_t>& into) {
+inline void detail::write_snapshot(const Network& net, const Fingerprint& of, const Snapshot& entries, const State::Memory& memory, std::vector<std::uint8_t>& into) {
     SnapshotWriter w(into);
     w.raw(snapshot_mark);
     const Model& model = net.model();
     for (const std::string* text : {&model.name, &model.edition, &model.variant}) w.word(*text);
     for (const std::uint64_t n : {of.elements, of.logic, of.functions}) w.number(n, 8);
-    Snapshot(net).write(memory, w);
+    entries.write(memory, w);
     w.number(static_cast<std::uint64_t>(Kept::end), 1);
 }
 
 inline std::vector<std::uint8_t> snapshot(const State& state) {
     std::vector<std::uint8_t> bytes;
-    detail::write_snapshot(state.network(), fingerprint(state.network()), state.remembered(), bytes);
+    detail::write_snapshot(state.network(), fingerprint(state.network()), detail::Snapshot(state.network()), state.remembered(), bytes);
     return bytes;
 }
 
