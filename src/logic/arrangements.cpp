@@ -181,4 +181,10 @@ Order drawn_together(const Formula& f, const Order& from) {
     return best;
 }
 
+std::vector<std::uint32_t> positions(const Order& order) {
+    std::vector<std::uint32_t> position(order.size());
+    for (std::uint32_t level = 0; level < order.size(); ++level) position[order[level]] = level;
+    return position;
+}
+
 }  // namespace fedfrom

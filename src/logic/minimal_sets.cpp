@@ -12,6 +12,7 @@
 #include <fedfrom/logic/probability.hpp>
 #include <fedfrom/logic/solutions.hpp>
 
+#include "logic/assembly.hpp"
 #include "logic/by_gates.hpp"
 #include "logic/probabilities.hpp"
 
@@ -94,7 +95,7 @@ std::optional<MinimalSets> soon(const Formula& formula, Wanted wanted) {
     const Budget whole = wanted.budget;
     try {
         wanted.budget.steps = std::min<std::uint64_t>(whole.steps, 1u << 14);
-        return minimal_sets(ordered_diagram(formula, best_order(formula, wanted.budget), wanted.budget), wanted);
+        return minimal_sets(detail::Assembly(formula, wanted.budget).diagram(), wanted);
     } catch (const BudgetSpent&) {
     }
     if (is_coherent(formula)) try {
@@ -152,16 +153,16 @@ MinimalSets minimal_sets(const Formula& formula, const Wanted& wanted) {
     const Formula simple = simplified(formula);
     if (wanted.order != no_limit && wanted.p.empty())
         if (auto few = soon(simple, wanted)) return *std::move(few);
-    const Order order = best_order(simple, wanted.budget);
+    const detail::Assembly assembly(simple, wanted.budget);
     try {
-        return minimal_sets(ordered_diagram(simple, order, wanted.budget), wanted);
+        return minimal_sets(assembly.diagram(), wanted);
     } catch (const BudgetSpent&) {
     }
     if (is_coherent(simple)) try {
-            return from_gates(simple, order, wanted);
+            return from_gates(simple, assembly.order(), wanted);
         } catch (const BudgetSpent&) {
         }
-    return as_far_as_possible(simple, order, wanted);
+    return as_far_as_possible(simple, assembly.order(), wanted);
 }
 
 std::vector<std::vector<std::uint32_t>> MinimalSets::sets(std::size_t most) const {

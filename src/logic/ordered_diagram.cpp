@@ -3,13 +3,14 @@
 #include <fedfrom/logic/ordered_diagram.hpp>
 #include <fedfrom/logic/probability.hpp>
 
+#include "logic/assembly.hpp"
 #include "logic/probabilities.hpp"
 
 namespace fedfrom {
 
 OrderedDiagram ordered_diagram(const Formula& formula, const Budget& budget) {
     const Formula simple = simplified(formula);
-    return ordered_diagram(simple, best_order(simple, budget), budget);
+    return detail::Assembly(simple, budget).diagram();
 }
 
 OrderedDiagram ordered_diagram(const Formula& formula, Order order, const Budget& budget) {
