@@ -112,7 +112,7 @@ void bind_risk(py::module_& m) {
         .def_readonly("per_hour_high", &Risk::per_hour_high, "Of `high`, by the hours of a flight.")
         .def_readonly("already", &Risk::already, "The function is below the level as it is.")
         .def_property_readonly("missing", [](const Risk& r) { return tuples_of(r.missing); }, "Failures with neither rate nor probability that matter, or, where combinations are settled, any: (element, mode).")
-        .def_property_readonly("parts", &parts_of, "One dict a failure, or a common cause, that matters: its probability and importances, most critical first.")
+        .def_property_readonly("parts", &parts_of, "One dict a failure, or a common cause, that matters: its probability and importances, most critical first; none where it is not exact, or they were not asked for.")
         .def_property_readonly("causes", &causes_of, "One dict a common cause with a probability, and one a common cause or zone that takes the function below alone; zones last.")
         .def_readonly("rare_event", &Risk::rare_event, "The sum of the cut sets' probabilities, never below the probability; None where it is not exact.")
         .def_readonly("cut_set_bound", &Risk::cut_set_bound, "One less the product of (1 - probability) over the cut sets, never below the probability; None where it is not exact.")
@@ -150,13 +150,13 @@ Give everything as plain Python values.
         }, "__repr__(self, /)\n--\n\n");
     refuse_pickling(result, "Pickle its to_dict() or its table.");
 
-    m.def("risk", [](const py::object& asked, const std::string& function, double hours, const std::string& below, const py::object& within, bool causes, const std::optional<std::string>& objectives, std::uint32_t nodes, double seconds) {
-        RiskOptions options{.hours = hours, .below = below_from(below), .causes = causes, .objectives = objectives_from(objectives), .seconds = seconds};
+    m.def("risk", [](const py::object& asked, const std::string& function, double hours, const std::string& below, const py::object& within, bool causes, bool parts, const std::optional<std::string>& objectives, std::uint32_t nodes, double seconds) {
+        RiskOptions options{.hours = hours, .below = below_from(below), .causes = causes, .parts = parts, .objectives = objectives_from(objectives), .seconds = seconds};
         if (!within.is_none()) options.within = failures_from(within);
         options.budget.nodes = nodes;
         return answered(asked, [&](const Outcome& out) { return risk(out.state(), function, options); });
-    }, py::arg("state"), py::arg("function"), py::kw_only(), py::arg("hours"), py::arg("below") = "normal", py::arg("within") = py::none(), py::arg("causes") = true, py::arg("objectives") = py::none(),
-       py::arg("nodes") = Budget{}.nodes, py::arg("seconds") = 0.0, R"(risk(state, function, *, hours, below="normal", within=None, causes=True, objectives=None, nodes=4194304, seconds=0.0)
+    }, py::arg("state"), py::arg("function"), py::kw_only(), py::arg("hours"), py::arg("below") = "normal", py::arg("within") = py::none(), py::arg("causes") = true, py::arg("parts") = true, py::arg("objectives") = py::none(),
+       py::arg("nodes") = Budget{}.nodes, py::arg("seconds") = 0.0, R"(risk(state, function, *, hours, below="normal", within=None, causes=True, parts=True, objectives=None, nodes=4194304, seconds=0.0)
 --
 
 Say how likely it is that failures take a function below a level, on a flight and per flight hour.
@@ -166,6 +166,8 @@ function is known for all combinations at once (see `cut_sets`), else an interva
 
     >>> ff.risk(net, "talk", hours=2, within=["battery", "generator"]).missing
     [('battery', 'loss'), ('generator', 'loss')]
+    >>> ff.risk(net, "talk", hours=2, parts=False).parts
+    []
 
 Args:
     state: A State (settled first, in a copy), an outcome, or a Network, which means its running state.
@@ -174,6 +176,7 @@ Args:
     below: normal (it is not normal any more), or degraded (it is lost).
     within: The only failures that may happen, and no common causes; None: every failure not present.
     causes: Also the author's common causes. One with a rate or a probability is one more thing that happens by itself and brings all of its failures.
+    parts: Also each failure's part in it, and the bounds from the minimal cut sets, which may take more than the probability itself.
     objectives: Whose objective to set it against: "AC 25.1309-1B" or "AC 23.1309-1E class I"; None: nobody's.
     nodes: A budget for the diagram of all combinations.
     seconds: A budget for settling combinations; 0: none.

@@ -2105,6 +2105,7 @@ def risk(
     below: Literal["normal", "degraded"] = "normal",
     within: str | Iterable[Failure] | None = None,
     causes: bool = True,
+    parts: bool = True,
     objectives: Literal["AC 25.1309-1B", "AC 23.1309-1E class I"] | None = None,
     nodes: int = 4194304,
     seconds: float = 0.0,

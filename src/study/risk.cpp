@@ -150,7 +150,7 @@ private:
             answer_.low = average(surely, 0);
             answer_.high = all.complete() ? answer_.low : average(all.may_be, 0);
             answer_.exact = all.complete();
-            if (answer_.exact) tell_parts(all, matter);
+            if (answer_.exact && answer_.options.parts) tell_parts(all, matter);
         } else if (all.complete() && none_helps(all)) {
             answer_.low = average(surely, 0);
             answer_.high = average(surely, 1);

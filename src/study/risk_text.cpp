@@ -78,6 +78,7 @@ Table table(const Risk& r) {
                                   ? "With " + called(c, l.failure) + " hidden, the rest is " + four_digits(l.value) + " per flight hour; AC 25.1309-1B, 5.3.6.4, has about " + four_digits(l.limit) + " or less."
                                   : "With " + called(c, l.failure) + ", what may be hidden sums to " + four_digits(l.value) + "; AC 25.1309-1B, 5.3.6.4, has " + four_digits(l.limit) + " or less.");
     if (!r.parts.empty()) t.footnotes.push_back("Failures and common causes are independent. Importances are at the average probabilities; criticality and Fussell-Vesely are shares of the whole.");
+    else if (r.exact && !r.options.parts) t.footnotes.push_back("Failures and common causes are independent. Which has what part in it was not asked for.");
     return t;
 }
 

@@ -3,6 +3,7 @@
 #include <cmath>
 #include <random>
 #include <string>
+#include <tuple>
 
 #include <fedfrom/study/cut_sets.hpp>
 #include <fedfrom/study/prime_implicants.hpp>
@@ -127,6 +128,26 @@ TEST_CASE("However small the budget of risk is, the answer is exact or says what
     }
     REQUIRE(refused > 0);
     REQUIRE(in_part > 0);
+}
+
+TEST_CASE("The probability alone is the same as with each failure's part in it") {
+    Model m{.name = "Two pumps"};
+    for (const char* id : {"pump_a", "pump_b"}) m.elements[id] = {.kind = Kind::controller, .failures = {{"loss", {.rate = 1e-4, .hidden_for = 30}}}};
+    m.functions["pressure"] = {.modes = {{"on", {.rank = 1, .when = any_of({"pump_a", "pump_b"})}}}, .severity = {{Level::lost, Severity::hazardous}}};
+    const Network net(m);
+    RiskOptions options{.hours = 10, .below = Level::degraded, .objectives = Objectives::ac_25_1309_1b};
+    const Risk whole = risk(net, "pressure", options);
+    options.parts = false;
+    const Risk alone = risk(net, "pressure", options);
+    CHECK(whole.parts.size() == 2);
+    CHECK(whole.rare_event);
+    CHECK(alone.parts.empty());
+    CHECK(!alone.rare_event);
+    CHECK(!alone.cut_set_bound);
+    CHECK(std::tuple(alone.low, alone.high, alone.exact, alone.flights, alone.per_hour_low, alone.meets) == std::tuple(whole.low, whole.high, whole.exact, whole.flights, whole.per_hour_low, whole.meets));
+    const auto says_so = [](const Risk& r) { return text(r).find("Which has what part in it was not asked for.") != std::string::npos; };
+    CHECK(says_so(alone));
+    CHECK(!says_so(whole));
 }
 
 TEST_CASE("A hidden failure grows likelier from flight to flight until it is checked") {

@@ -35,6 +35,7 @@ struct RiskOptions {
     Level below = Level::normal;                      ///< as of `cut_sets`
     std::optional<std::vector<FailureRef>> within{};  ///< the only failures that may happen, and no common causes; none: every failure not present
     bool causes = true;                               ///< also the author's common causes
+    bool parts = true;                                ///< also each failure's part, and the bounds from the minimal cut sets, which may take more than the probability
     Objectives objectives = Objectives::none;
     Budget budget{};                                  ///< of the diagram of all combinations
     double seconds = 0;                               ///< a budget for settling combinations; 0: none
@@ -85,9 +86,9 @@ struct Risk {
     int flights = 1;                  ///< over how many flights it was averaged: until all checks fall together
     double per_hour_low = 0, per_hour_high = 0;
     std::vector<FailureRef> missing{};     ///< failures with neither rate nor probability, that matter, or, where combinations are settled, any
-    std::vector<FailureRisk> parts{};      ///< those that matter, most critical first, then ids; only where exact
+    std::vector<FailureRisk> parts{};      ///< those that matter, most critical first, then ids; only where exact, and asked for
     std::vector<CauseRisk> causes{};       ///< common causes with a probability, and what takes the function below alone; zones last
-    std::optional<double> rare_event{}, cut_set_bound{};  ///< never below the probability: the sum of the cut sets' probabilities, and 1 - product of (1 - probability); averaged likewise; none beyond the budget
+    std::optional<double> rare_event{}, cut_set_bound{};  ///< never below the probability: the sum of the cut sets' probabilities, and 1 - product of (1 - probability); averaged likewise; none beyond the budget, or where no parts were asked for
     std::optional<Severity> severity{};    ///< as the author has it: of falling back where `below` is normal and there is a mode to fall back to, else of the loss
     std::optional<double> objective{};     ///< per flight hour
     std::optional<double> limit{};         ///< what is taken as on the order of it: twice for major and three times beyond (AC 25.1309-1B, 3.3.1.4), or the objective itself
