@@ -2042,7 +2042,7 @@ class Risk:
         """Failures with neither rate nor probability that matter, or, where combinations are settled, any: (element, mode)."""
     @property
     def parts(self) -> list[FailureRisk]:
-        """One dict a failure, or a common cause, that matters: its probability and importances, most critical first."""
+        """One dict a failure, or a common cause, that matters: its probability and importances, most critical first; none where it is not exact, or they were not asked for."""
     @property
     def causes(self) -> list[CauseRisk]:
         """One dict a common cause with a probability, and one a common cause or zone that takes the function below alone; zones last."""
