@@ -1,7 +1,9 @@
 /// Who reads a variable: so that after a change only what it can reach is evaluated again.
 #pragma once
 
+#include <algorithm>
 #include <cstdint>
+#include <ranges>
 #include <span>
 #include <utility>
 #include <vector>
@@ -55,12 +57,13 @@ public:
                 edges.emplace_back(c.elements[c.sticking[i]].stands[s].variable(), standing.first + i);
                 edges.emplace_back(c.elements[c.sticking[i]].held + s, standing.first + i);
             }
-        seeds = watched(1);
-        for (const ZoneInfo& z : c.zones)
-            if (z.seed != never) edges.emplace_back(z.seed.variable(), seeds.first);
+        const auto seeded = [](const ZoneInfo& z) { return z.seed != never; };
+        seeds = watched(std::ranges::count_if(c.zones, seeded));
+        std::uint32_t seed = seeds.first;
+        for (const ZoneInfo& z : c.zones | std::views::filter(seeded)) edges.emplace_back(z.seed.variable(), seed++);
         // Of a diode whose short only lets a fault through, no gate may be the reader: without this nothing would hang on it.
         each_that_guides_faults(c, [&](Variable v) {
-            if (v < p.inputs && cone.inputs[v]) edges.emplace_back(v, seeds.first);
+            if (v < p.inputs && cone.inputs[v] && seeds.size() > 0) edges.emplace_back(v, seeds.first);
         });
         judged = watched(functions.size());
         for (std::uint32_t i = 0; i < functions.size(); ++i)
@@ -74,7 +77,7 @@ public:
 
     Range cells, holders;  ///< by memory cell, by holder
     Range standing;        ///< by place among what may stick
-    Range seeds;           ///< all seeds of faults together
+    Range seeds;           ///< by place among the zones where a fault may begin
     Range judged;          ///< by place in `functions`: one whose modes' conditions changed
 
 private:
