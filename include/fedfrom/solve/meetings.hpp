@@ -1,6 +1,6 @@
 /// Where events of one step meet, so that only what meets need be settled together.
 ///
-/// Everything that decides something is a *place*: a gate or a loop, a memory cell, a holder, a link a fault can
+/// Everything that decides something is a *place*: a gate, a memory cell, a holder, a link a fault can
 /// run along, a zone, a trip, a store that empties, and each function with all that only judges it. What
 /// a place gives at a moment it decides from what it reads at that moment.
 ///
@@ -16,7 +16,9 @@
 /// a trip (or a store that empties) somewhere begins the faults anew everywhere; but that only repeats what
 /// was, from an empty zone with the same memory, up to where something else trips. So each set of events goes through
 /// the same stages with others about as without, some of them more than once, and moments are
-/// counted by stage. Traced blocks begin anew in all lanes together, so that their stages fall together. Where a zone
+/// counted by stage. Traced blocks begin anew in all lanes together, so that their stages fall together. A loop is swept gate by gate, in step
+/// whatever the combination, and the trace told of every value on the way: each sweep is a moment, and a lane that rests stays as it is in
+/// those to come; where a holder drops out the loop begins anew in all lanes, which again only repeats what was. Where a zone
 /// comes back (rule M12) the whole of it is compared, and what hunts is frozen by its whole story: such events are
 /// *wild*, and meet everything.
 #pragma once
@@ -68,14 +70,8 @@ private:
 
     /// What comes after the commands only judges.
     void gates() {
-        for (const Component& component : c_.program.components) {
-            if (component.cyclic) {
-                reads_loop(component);
-                ++count_;
-            } else {
-                for (std::uint32_t g = component.first; g < std::min(component.last, c_.command_gates.last); ++g, ++count_) reads_operands(g);
-            }
-        }
+        for (; count_ < c_.command_gates.last; ++count_) reads_operands(count_);
+        for (const Holder& h : c_.program.holders) reads_.emplace_back(h.holding, h.gate);
     }
 
     void memory() {
