@@ -24,6 +24,7 @@
 #pragma once
 
 #include <algorithm>
+#include <bit>
 #include <cstdint>
 #include <span>
 #include <utility>
@@ -165,6 +166,19 @@ private:
 using EventSet = std::vector<std::uint64_t>;
 
 inline bool has(const EventSet& set, std::uint32_t e) { return set[e / 64] >> (e % 64) & 1; }
+inline void add(EventSet& set, const EventSet& more) {
+    for (std::size_t w = 0; w < set.size(); ++w) set[w] |= more[w];
+}
+inline std::uint64_t size_of(const EventSet& set) {
+    std::uint64_t n = 0;
+    for (const std::uint64_t word : set) n += static_cast<std::uint64_t>(std::popcount(word));
+    return n;
+}
+template <class Call>
+void each_of(const EventSet& set, Call call) {
+    for (std::uint32_t w = 0; w < set.size(); ++w)
+        for (std::uint64_t rest = set[w]; rest; rest &= rest - 1) call(64 * w + static_cast<std::uint32_t>(std::countr_zero(rest)));
+}
 
 /// Which events come to which places, as far as it is known.
 class Meetings {
@@ -186,6 +200,20 @@ public:
             rows_.emplace_back(words_);
         }
         rows_[row_[coming.place]][coming.event / 64] |= std::uint64_t{1} << (coming.event % 64);
+    }
+    /// Where an event comes to: a bit a place.
+    std::vector<std::uint64_t> where(std::uint32_t event) const {
+        std::vector<std::uint64_t> set(places_.count() / 64 + 1);
+        for (std::uint32_t place = 0; place < places_.count(); ++place)
+            if (comes(event, place)) set[place / 64] |= std::uint64_t{1} << (place % 64);
+        return set;
+    }
+    /// Where more than one does, likewise.
+    std::vector<std::uint64_t> shared() const {
+        std::vector<std::uint64_t> set(places_.count() / 64 + 1);
+        for (std::uint32_t place = 0; place < places_.count(); ++place)
+            if (row_[place] != none && size_of(rows_[row_[place]]) > 1) set[place / 64] |= std::uint64_t{1} << (place % 64);
+        return set;
     }
     void add_wild(std::uint32_t event) { wild_[event / 64] |= std::uint64_t{1} << (event % 64); }
 
@@ -212,11 +240,9 @@ public:
     void each_with(std::uint32_t e, Call call) const {
         for (const std::uint32_t i : at_[e]) call(together_[i]);
     }
-    /// Those that come to a goal; none: null.
-    const EventSet* at_goal(std::uint32_t goal) const {
-        const std::uint32_t row = row_[places_.first_goal() + goal];
-        return row == none ? nullptr : &rows_[row];
-    }
+    /// Those that come to a place; none: null.
+    const EventSet* at(std::uint32_t place) const { return row_[place] == none ? nullptr : &rows_[row_[place]]; }
+    const EventSet* at_goal(std::uint32_t goal) const { return at(places_.first_goal() + goal); }
     const EventSet& wild() const { return wild_; }
     bool any_wild() const { return std::ranges::any_of(wild_, [](std::uint64_t w) { return w != 0; }); }
 

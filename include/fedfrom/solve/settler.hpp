@@ -150,7 +150,7 @@ public:
     /// A short, leak or jam is about.
     bool faulty() const { return !spreader_.seeds().empty(); }
 
-    /// With readers: tells `trace` of every value from here on, and begins faults anew in all lanes together; null: no more.
+    /// With readers: tells `trace` of every value from here on, and begins faults anew in all lanes together, with stores that wait for whatever trips in any; null: no more.
     void tell(detail::Trace<W>* trace) {
         now_.tell(trace);
         traced_ = trace != nullptr;
@@ -197,6 +197,7 @@ public:
             const std::vector<W>& zone = spreader_.run();
             W restart = W::filled(false);
             for (const std::uint32_t e : spreader_.tripping()) restart |= raise(c_.elements[e].tripped, spreader_.trips(e));
+            if (traced_ && any(restart)) restart = W::filled(true);
             const W tripped = restart;
             for (const auto& [z, empty] : leaks_) restart |= raise(empty, zone[z] & ~tripped);
             if (traced_ && any(restart)) restart = W::filled(true);
