@@ -1,9 +1,7 @@
 /// Who reads a variable: so that after a change only what it can reach is evaluated again.
 #pragma once
 
-#include <algorithm>
 #include <cstdint>
-#include <ranges>
 #include <span>
 #include <utility>
 #include <vector>
@@ -57,10 +55,10 @@ public:
                 edges.emplace_back(c.elements[c.sticking[i]].stands[s].variable(), standing.first + i);
                 edges.emplace_back(c.elements[c.sticking[i]].held + s, standing.first + i);
             }
-        const auto seeded = [](const ZoneInfo& z) { return z.seed != never; };
-        seeds = watched(std::ranges::count_if(c.zones, seeded));
-        std::uint32_t seed = seeds.first;
-        for (const ZoneInfo& z : c.zones | std::views::filter(seeded)) edges.emplace_back(z.seed.variable(), seed++);
+        seeds.first = next;
+        for (const ZoneInfo& z : c.zones)
+            if (z.seed != never) edges.emplace_back(z.seed.variable(), next++);
+        seeds.last = next;
         // Of a diode whose short only lets a fault through, no gate may be the reader: without this nothing would hang on it.
         each_that_guides_faults(c, [&](Variable v) {
             if (v < p.inputs && cone.inputs[v] && seeds.size() > 0) edges.emplace_back(v, seeds.first);
