@@ -17,6 +17,7 @@
 #include "sweep_check.hpp"
 
 using namespace fedfrom;
+using namespace fedfrom::check;
 
 namespace {
 
@@ -69,12 +70,12 @@ private:
     std::vector<std::vector<detail::Write>> writes_;
 };
 
-using Block = TracedBlocks::W;
+using TracedWord = TracedBlocks::W;
 using PlaceSet = std::vector<bool>;
 
-bool in_lane(const Block& w, std::uint32_t lane) { return w.bits[lane / 64] >> (lane % 64) & 1; }
-Block lane_alone(std::uint32_t lane) {
-    Block w{};
+bool in_lane(const TracedWord& w, std::uint32_t lane) { return w.bits[lane / 64] >> (lane % 64) & 1; }
+TracedWord lane_alone(std::uint32_t lane) {
+    TracedWord w{};
     w.bits[lane / 64] = std::uint64_t{1} << (lane % 64);
     return w;
 }
@@ -85,14 +86,14 @@ bool share(const PlaceSet& one, const PlaceSet& other) {
 }
 
 /// Seven events by seven, in the first word; `base` in every lane besides.
-struct Table {
+struct PairTable {
     std::uint32_t row, column, base;
     std::uint32_t events;
 
     void lay(TracedBlocks& blocks) const {
-        if (base != none) blocks.put(base, Block::filled(true));
+        if (base != none) blocks.put(base, TracedWord::filled(true));
         for (std::uint32_t i = 0; i < 7; ++i) {
-            Block rows{}, columns{};
+            TracedWord rows{}, columns{};
             for (std::uint32_t j = 0; j < 8; ++j) {
                 rows.bits[0] |= std::uint64_t{1} << (8 * (i + 1) + j);
                 columns.bits[0] |= std::uint64_t{1} << (8 * j + i + 1);
@@ -108,26 +109,26 @@ struct Table {
     }
 };
 
-struct Met {
+struct ProofsMet {
     std::size_t apart = 0, apart_on_top = 0, met_on_top = 0;
 };
 
 /// Everything the two proofs say of these events and up to three of them.
-void check_proofs(const State& from, const std::vector<Event>& events, Met& met) {
+void check_proofs(const State& from, const std::vector<Event>& events, ProofsMet& met) {
     const Compiled& c = from.network().compiled();
     const auto n = static_cast<std::uint32_t>(events.size());
     TracedBlocks blocks(from, events);
     const detail::Places places(c, {});
-    const auto together = [&](std::uint32_t a, std::uint32_t b) { return check::together(c, events[a], events[b], true); };
+    const auto may_come = [&](std::uint32_t a, std::uint32_t b) { return together(c, events[a], events[b], true); };
     const auto come = [&](PlaceSet& to, std::uint32_t v) {
         for (const std::uint32_t place : places.of(v)) to[place] = true;
     };
-    using Lanes = detail::Trace<Block>::Lanes;
+    using Lanes = detail::Trace<TracedWord>::Lanes;
 
     std::vector<PlaceSet> alone(n, PlaceSet(places.count()));
     blocks.begin(Lanes::singles);
     for (std::uint32_t e = 0; e < n; ++e) blocks.put(e, lane_alone(e + 1));
-    const Block wild_alone = blocks.run();
+    const TracedWord wild_alone = blocks.run();
     blocks.each_change([&](std::uint32_t v, const auto& changes) {
         for (std::uint32_t e = 0; e < n; ++e)
             if (in_lane(changes.together, e + 1)) come(alone[e], v);
@@ -140,15 +141,15 @@ void check_proofs(const State& from, const std::vector<Event>& events, Met& met)
     const auto each_table = [&](std::uint32_t base, auto call) {
         for (std::uint32_t row = 0; row < n; row += 7)
             for (std::uint32_t column = row; column < n; column += 7) {
-                const Table table{row, column, base, n};
+                const PairTable table{row, column, base, n};
                 blocks.begin(Lanes::tables);
                 table.lay(blocks);
                 call(table, blocks.run());
             }
     };
-    each_table(none, [&](const Table& table, const Block& wild) {
+    each_table(none, [&](const PairTable& table, const TracedWord& wild) {
         table.each_pair([&](std::uint32_t a, std::uint32_t b, std::uint32_t lane) {
-            if (!together(a, b)) return;
+            if (!may_come(a, b)) return;
             const bool apart = !in_lane(wild_alone, a + 1) && !in_lane(wild_alone, b + 1) && !share(alone[a], alone[b]);
             met.apart += apart;
             if (apart) REQUIRE_FALSE(in_lane(wild, lane));
@@ -165,9 +166,9 @@ void check_proofs(const State& from, const std::vector<Event>& events, Met& met)
     });
 
     for (std::uint32_t base = 0; base < n; ++base)
-        each_table(base, [&](const Table& table, const Block& wild) {
+        each_table(base, [&](const PairTable& table, const TracedWord& wild) {
             table.each_pair([&](std::uint32_t b, std::uint32_t c, std::uint32_t lane) {
-                if (b == base || c == base || !together(b, c) || !together(base, b) || !together(base, c)) return;
+                if (b == base || c == base || !may_come(b, c) || !may_come(base, b) || !may_come(base, c)) return;
                 const PlaceSet &of_b = on_top[base][b], &of_c = on_top[base][c];
                 if (of_b.empty() || of_c.empty() || share(of_b, of_c)) {
                     ++met.met_on_top;
@@ -183,17 +184,17 @@ void check_proofs(const State& from, const std::vector<Event>& events, Met& met)
 }  // namespace
 
 TEST_CASE("What comes to no place whole, or does not meet on top of a third, does nothing together at any moment", "[property]") {
-    Met met;
+    ProofsMet met;
     const std::uint64_t seeds = std::getenv("FEDFROM_LONG") ? 2000 : 40;
     std::vector<std::uint64_t> list{314, 617, 1494};  // in which one thing read, or told on the way, makes a difference
     for (std::uint64_t seed = 0; seed < seeds; ++seed) list.push_back(seed);
     for (const std::uint64_t seed : list) {
         const Network net(seed % 4 == 3 ? islands(seed, 2) : knot(seed));
         std::mt19937_64 random(seed);
-        const State from = check::some_state(net, random);
+        const State from = some_state(net, random);
         State copy = from;
         if (!settle(copy).hunting().empty() || detail::faults_in(from, {})) continue;
-        const std::vector<Event> events = seed % 2 == 0 ? check::some_faults(from, 20, random) : check::some_events(from, 20, random);
+        const std::vector<Event> events = seed % 2 == 0 ? some_faults(from, 20, random) : some_events(from, 20, random);
         INFO("seed " << seed);
         check_proofs(from, events, met);
     }

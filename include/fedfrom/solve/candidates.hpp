@@ -14,7 +14,8 @@
 
 namespace fedfrom::detail {
 
-/// A combination is one where all its events come to some place together, or all to a goal, of which no part crosses a threshold yet.
+/// A combination is one where all its events come to some place together, or all to a goal, of which no part crosses a threshold yet; of three, if
+/// it is worth while to know, one where besides any two meet on top of the third (on_top.hpp).
 class Candidates {
 public:
     /// Whether there is room for what is known: it grows with the events, their square and the places.
@@ -33,7 +34,6 @@ public:
     Meetings& meetings() { return meetings_; }
     const Meetings& meetings() const { return meetings_; }
 
-    /// Of triples, where it is worth while.
     bool looks_on_top() const { return on_top_.has_value(); }
     OnTop& on_top() { return *on_top_; }
     const OnTop& on_top() const { return *on_top_; }
@@ -128,9 +128,9 @@ private:
     };
     std::uint32_t events_, goals_;
     Meetings meetings_;
-    std::optional<OnTop> on_top_;
+    std::optional<OnTop> on_top_;                      // of triples, where it is worth while
     std::vector<std::uint32_t> wild_alone_;
-    std::optional<BitRows> where_;
+    std::optional<BitRows> where_;                     // with it: by event, the places it comes to
     std::vector<EventSet> after_;
     std::vector<Open> open_;
     std::vector<std::vector<std::uint32_t>> open_at_;  // by event: in `open_`

@@ -79,7 +79,7 @@ private:
             if (!result.complete) hand_on_rest();
             for (auto& both : work_.closures)
                 for (Closure& closure : both) closure.single_done();
-            if (work_.candidates && size < order)
+            if (work_.candidates && size < order && result.complete)
                 work_.candidates->template gather<Wide<Isa>>(size, work_.closures, [&](std::uint32_t goal, std::uint32_t threshold) { return work_.beyond(work_.level_at(threshold), work_.at_rest(goal)); });
             if (result.complete) result.complete_to = size;
         }
