@@ -29,6 +29,19 @@ inline std::vector<Event> some_events(const State& from, std::size_t count, std:
     return list;
 }
 
+/// A few failures, most of them of the kinds that drag other things down.
+inline std::vector<Event> some_faults(const State& from, std::size_t count, std::mt19937_64& random) {
+    const Compiled& c = from.network().compiled();
+    std::vector<Event> list;
+    for (int tries = 0; tries < 500 && list.size() < count; ++tries) {
+        const auto f = static_cast<std::uint32_t>(random() % c.failures.size());
+        const bool loss_too = random() % 4 == 0;
+        const Event e = Event::fail({f});
+        if ((loss_too || c.failures[f].mode != "loss") && !from.failed({f}) && std::ranges::find(list, e) == list.end()) list.push_back(e);
+    }
+    return list;
+}
+
 /// A settled state some random events away from the running one.
 inline State some_state(const Network& net, std::mt19937_64& random) {
     State state = running_state(net);

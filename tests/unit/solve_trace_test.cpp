@@ -18,7 +18,7 @@ Word table_of(Value value) {
             if (value(row, column)) word.bits[0] |= std::uint64_t{1} << (8 * row + column);
     return word;
 }
-bool together(const Word& word, unsigned row, unsigned column) { return word.bits[0] >> (8 * row + column) & 1; }
+bool lane_of_table(const Word& word, unsigned row, unsigned column) { return word.bits[0] >> (8 * row + column) & 1; }
 
 }  // namespace
 
@@ -32,8 +32,8 @@ TEST_CASE("A trace of single events keeps which ever made a variable differ") {
     trace.note(0, Word::filled(false));
     REQUIRE(trace.touched().size() == 1);
     CHECK(trace.touched()[0] == 1);
-    CHECK(trace.changed(1).bits[3] == 0b100);
-    CHECK(trace.changed(1).bits[2] == 0);
+    CHECK(trace.changes(1).together.bits[3] == 0b100);
+    CHECK(trace.changes(1).together.bits[2] == 0);
 }
 
 TEST_CASE("A trace of pairs keeps which do together what neither does") {
@@ -42,9 +42,26 @@ TEST_CASE("A trace of pairs keeps which do together what neither does") {
     trace.note(0, table_of([](unsigned row, unsigned) { return row == 1; }));
     trace.note(1, table_of([](unsigned row, unsigned column) { return row == 1 && column == 2; }));
     trace.note(2, table_of([](unsigned row, unsigned column) { return row == 1 || column == 1; }));
-    CHECK(trace.touched().size() == 2);
-    CHECK(together(trace.changed(1), 1, 2));
-    CHECK_FALSE(together(trace.changed(1), 1, 1));
-    CHECK(together(trace.changed(2), 1, 1));  // each alone does it, which is a coefficient too
-    CHECK_FALSE(together(trace.changed(2), 1, 2));
+    CHECK(trace.touched().size() == 3);
+    CHECK(lane_of_table(trace.changes(1).together, 1, 2));
+    CHECK_FALSE(lane_of_table(trace.changes(1).together, 1, 1));
+    CHECK(lane_of_table(trace.changes(2).together, 1, 1));  // each alone does it, which is a coefficient too
+    CHECK_FALSE(lane_of_table(trace.changes(2).together, 1, 2));
+}
+
+TEST_CASE("A trace of pairs keeps what either does on top of the other") {
+    detail::Trace<Word> trace(4);
+    trace.begin(detail::Trace<Word>::Lanes::tables);
+    trace.note(0, table_of([](unsigned row, unsigned) { return row == 1; }));
+    trace.note(1, table_of([](unsigned row, unsigned column) { return row == 1 && column == 2; }));
+    trace.note(2, table_of([](unsigned row, unsigned column) { return row == 1 || column == 1; }));
+    trace.note(3, table_of([](unsigned, unsigned) { return true; }));
+    CHECK(lane_of_table(trace.changes(0).by_row, 1, 2));
+    CHECK_FALSE(lane_of_table(trace.changes(0).by_column, 1, 2));
+    CHECK(lane_of_table(trace.changes(1).by_row, 1, 2));
+    CHECK(lane_of_table(trace.changes(1).by_column, 1, 2));
+    CHECK_FALSE(lane_of_table(trace.changes(2).by_row, 1, 1));  // the other has done it already
+    CHECK_FALSE(lane_of_table(trace.changes(2).by_column, 1, 1));
+    CHECK(lane_of_table(trace.changes(2).by_row, 1, 2));
+    CHECK(trace.touched().size() == 3);
 }

@@ -44,13 +44,18 @@ public:
     /// One loop, from its start; gate `dead` is taken as dead (rule M9).
     template <bool positions_stay>
     void loop(std::span<W> values, const Component& c, std::uint32_t dead = nothing) {
+        loop<positions_stay>(values, c, dead, [](Variable, const W&) {});
+    }
+    /// The same, and tells of every value a gate has on the way, but for all dead at the start.
+    template <bool positions_stay, class Tell>
+    void loop(std::span<W> values, const Component& c, std::uint32_t dead, Tell tell) {
         for (std::uint32_t h = c.first_holder; h < c.last_holder; ++h) holding_[h] = values[p_.holders[h].holding];
         for (bool dropped = true; dropped;) {
             for (std::uint32_t g = c.first; g < c.last; ++g)
                 if (!positions_stay || !p_.gates[g].position) values[p_.output(g)] = W::filled(false);
             for (std::uint32_t h = c.first_holder; h < c.last_holder; ++h)
-                if (p_.holders[h].gate != dead) values[p_.output(p_.holders[h].gate)] = holding_[h];
-            rest<positions_stay>(values, c, dead);
+                if (p_.holders[h].gate != dead) tell(p_.output(p_.holders[h].gate), values[p_.output(p_.holders[h].gate)] = holding_[h]);
+            rest<positions_stay>(values, c, dead, tell);
             dropped = false;
             for (std::uint32_t h = c.first_holder; h < c.last_holder; ++h) {
                 const std::uint32_t g = p_.holders[h].gate;
@@ -82,11 +87,12 @@ public:
         return counted(values, g);
     }
 
+    static constexpr std::uint32_t nothing = 0xffffffff;
+
 private:
     const Program& p_;
     std::vector<W> holding_;
     std::vector<W> reached_;  ///< [j]: at least j+1 of the operands so far
-    static constexpr std::uint32_t nothing = 0xffffffff;
 
     template <bool positions_stay>
     void components(std::span<W> values) {
@@ -138,8 +144,8 @@ private:
     }
 
     /// Sweeps a loop until it rests. Values only rise, so what is already true is kept (a holder taken as supplied).
-    template <bool positions_stay>
-    void rest(std::span<W> values, const Component& c, std::uint32_t dead) {
+    template <bool positions_stay, class Tell>
+    void rest(std::span<W> values, const Component& c, std::uint32_t dead, Tell tell) {
         for (bool forwards = true;; forwards = !forwards) {
             bool changed = false;
             for (std::uint32_t i = c.first; i < c.last; ++i) {
@@ -148,8 +154,10 @@ private:
                 W& value = values[p_.output(g)];
                 if (value == W::filled(true)) continue;
                 const W next = value | gate(values, p_.gates[g]);
-                changed |= next != value;
+                if (next == value) continue;
+                changed = true;
                 value = next;
+                tell(p_.output(g), next);
             }
             if (!changed) return;
         }

@@ -215,12 +215,12 @@ private:
     void run_loop(const Component& c) {
         before_loop_.assign(values_.begin() + p_.output(c.first), values_.begin() + p_.output(c.last));
         evaluated_ += c.last - c.first;
-        evaluator_.template loop<positions_stay>(values_, c);
+        if (trace_) evaluator_.template loop<positions_stay>(values_, c, Evaluator<W>::nothing, [this](Variable v, const W& value) { trace_->note(v, value); });
+        else evaluator_.template loop<positions_stay>(values_, c);
         for (std::uint32_t g = c.first; g < c.last; ++g) {
             const W before = before_loop_[g - c.first], value = values_[p_.output(g)];
             if (value == before) continue;
             journal().note(p_.output(g), before);
-            note(p_.output(g), value);
             tell_readers(p_.output(g));
         }
     }

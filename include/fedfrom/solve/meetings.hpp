@@ -1,6 +1,6 @@
 /// Where events of one step meet, so that only what meets need be settled together.
 ///
-/// Everything that decides something is a *place*: a gate or a loop, a memory cell, a holder, a link a fault can
+/// Everything that decides something is a *place*: a gate, a memory cell, a holder, a link a fault can
 /// run along, a zone, a trip, a store that empties, and each function with all that only judges it. What
 /// a place gives at a moment it decides from what it reads at that moment.
 ///
@@ -16,12 +16,15 @@
 /// a trip (or a store that empties) somewhere begins the faults anew everywhere; but that only repeats what
 /// was, from an empty zone with the same memory, up to where something else trips. So each set of events goes through
 /// the same stages with others about as without, some of them more than once, and moments are
-/// counted by stage. Traced blocks begin anew in all lanes together, so that their stages fall together. Where a zone
+/// counted by stage. Traced blocks begin anew in all lanes together, so that their stages fall together. A loop is swept gate by gate, in step
+/// whatever the combination, and the trace told of every value on the way: each sweep is a moment, and a lane that rests stays as it is in
+/// those to come; where a holder drops out the loop begins anew in all lanes, which again only repeats what was. Where a zone
 /// comes back (rule M12) the whole of it is compared, and what hunts is frozen by its whole story: such events are
 /// *wild*, and meet everything.
 #pragma once
 
 #include <algorithm>
+#include <bit>
 #include <cstdint>
 #include <span>
 #include <utility>
@@ -68,14 +71,8 @@ private:
 
     /// What comes after the commands only judges.
     void gates() {
-        for (const Component& component : c_.program.components) {
-            if (component.cyclic) {
-                reads_loop(component);
-                ++count_;
-            } else {
-                for (std::uint32_t g = component.first; g < std::min(component.last, c_.command_gates.last); ++g, ++count_) reads_operands(g);
-            }
-        }
+        for (; count_ < c_.command_gates.last; ++count_) reads_operands(count_);
+        for (const Holder& h : c_.program.holders) reads_.emplace_back(h.holding, h.gate);
     }
 
     void memory() {
@@ -169,6 +166,19 @@ private:
 using EventSet = std::vector<std::uint64_t>;
 
 inline bool has(const EventSet& set, std::uint32_t e) { return set[e / 64] >> (e % 64) & 1; }
+inline void add(EventSet& set, const EventSet& more) {
+    for (std::size_t w = 0; w < set.size(); ++w) set[w] |= more[w];
+}
+inline std::uint64_t size_of(const EventSet& set) {
+    std::uint64_t n = 0;
+    for (const std::uint64_t word : set) n += static_cast<std::uint64_t>(std::popcount(word));
+    return n;
+}
+template <class Call>
+void each_of(const EventSet& set, Call call) {
+    for (std::uint32_t w = 0; w < set.size(); ++w)
+        for (std::uint64_t rest = set[w]; rest; rest &= rest - 1) call(64 * w + static_cast<std::uint32_t>(std::countr_zero(rest)));
+}
 
 /// Which events come to which places, as far as it is known.
 class Meetings {
@@ -190,6 +200,20 @@ public:
             rows_.emplace_back(words_);
         }
         rows_[row_[coming.place]][coming.event / 64] |= std::uint64_t{1} << (coming.event % 64);
+    }
+    /// Where an event comes to: a bit a place.
+    std::vector<std::uint64_t> where(std::uint32_t event) const {
+        std::vector<std::uint64_t> set(places_.count() / 64 + 1);
+        for (std::uint32_t place = 0; place < places_.count(); ++place)
+            if (comes(event, place)) set[place / 64] |= std::uint64_t{1} << (place % 64);
+        return set;
+    }
+    /// Where more than one does, likewise.
+    std::vector<std::uint64_t> shared() const {
+        std::vector<std::uint64_t> set(places_.count() / 64 + 1);
+        for (std::uint32_t place = 0; place < places_.count(); ++place)
+            if (row_[place] != none && size_of(rows_[row_[place]]) > 1) set[place / 64] |= std::uint64_t{1} << (place % 64);
+        return set;
     }
     void add_wild(std::uint32_t event) { wild_[event / 64] |= std::uint64_t{1} << (event % 64); }
 
@@ -216,11 +240,9 @@ public:
     void each_with(std::uint32_t e, Call call) const {
         for (const std::uint32_t i : at_[e]) call(together_[i]);
     }
-    /// Those that come to a goal; none: null.
-    const EventSet* at_goal(std::uint32_t goal) const {
-        const std::uint32_t row = row_[places_.first_goal() + goal];
-        return row == none ? nullptr : &rows_[row];
-    }
+    /// Those that come to a place; none: null.
+    const EventSet* at(std::uint32_t place) const { return row_[place] == none ? nullptr : &rows_[row_[place]]; }
+    const EventSet* at_goal(std::uint32_t goal) const { return at(places_.first_goal() + goal); }
     const EventSet& wild() const { return wild_; }
     bool any_wild() const { return std::ranges::any_of(wild_, [](std::uint64_t w) { return w != 0; }); }
 

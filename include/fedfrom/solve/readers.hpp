@@ -55,12 +55,13 @@ public:
                 edges.emplace_back(c.elements[c.sticking[i]].stands[s].variable(), standing.first + i);
                 edges.emplace_back(c.elements[c.sticking[i]].held + s, standing.first + i);
             }
-        seeds = watched(1);
+        seeds.first = next;
         for (const ZoneInfo& z : c.zones)
-            if (z.seed != never) edges.emplace_back(z.seed.variable(), seeds.first);
+            if (z.seed != never) edges.emplace_back(z.seed.variable(), next++);
+        seeds.last = next;
         // Of a diode whose short only lets a fault through, no gate may be the reader: without this nothing would hang on it.
         each_that_guides_faults(c, [&](Variable v) {
-            if (v < p.inputs && cone.inputs[v]) edges.emplace_back(v, seeds.first);
+            if (v < p.inputs && cone.inputs[v] && seeds.size() > 0) edges.emplace_back(v, seeds.first);
         });
         judged = watched(functions.size());
         for (std::uint32_t i = 0; i < functions.size(); ++i)
@@ -74,7 +75,7 @@ public:
 
     Range cells, holders;  ///< by memory cell, by holder
     Range standing;        ///< by place among what may stick
-    Range seeds;           ///< all seeds of faults together
+    Range seeds;           ///< by place among the zones where a fault may begin
     Range judged;          ///< by place in `functions`: one whose modes' conditions changed
 
 private:

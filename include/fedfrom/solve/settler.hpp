@@ -148,9 +148,9 @@ public:
     }
 
     /// A short, leak or jam is about.
-    bool faulty() const { return fault_; }
+    bool faulty() const { return !spreader_.seeds().empty(); }
 
-    /// With readers: tells `trace` of every value from here on, and begins faults anew in all lanes together; null: no more.
+    /// With readers: tells `trace` of every value from here on, and begins faults anew in all lanes together, with stores that wait for whatever trips in any; null: no more.
     void tell(detail::Trace<W>* trace) {
         now_.tell(trace);
         traced_ = trace != nullptr;
@@ -173,7 +173,7 @@ public:
         now_.begin_changes();
         kept_zone_set_ = zone_set_;
         kept_reached_.assign(spreader_.reached().begin(), spreader_.reached().end());
-        kept_fault_ = fault_;
+        kept_seeds_.assign(spreader_.seeds().begin(), spreader_.seeds().end());
     }
     void undo() {
         now_.undo();
@@ -197,6 +197,7 @@ public:
             const std::vector<W>& zone = spreader_.run();
             W restart = W::filled(false);
             for (const std::uint32_t e : spreader_.tripping()) restart |= raise(c_.elements[e].tripped, spreader_.trips(e));
+            if (traced_ && any(restart)) restart = W::filled(true);
             const W tripped = restart;
             for (const auto& [z, empty] : leaks_) restart |= raise(empty, zone[z] & ~tripped);
             if (traced_ && any(restart)) restart = W::filled(true);
@@ -234,13 +235,13 @@ private:
     std::vector<std::uint32_t> took_;                           // by memory cell: its first place in Frozen::took
     std::vector<W> held_back_;                                  // by memory cell
     std::vector<W> next_zone_;                                  // as far as it is reached
-    std::vector<std::uint32_t> kept_reached_;
+    std::vector<std::uint32_t> kept_reached_, kept_seeds_;
     std::vector<Leak> leaks_;
     std::vector<Used> history_;  // zones used since the zone was last cleared, but for the empty one; kept for their room
     std::size_t history_used_ = 0;
     W came_back_{};
     bool traced_ = false;
-    bool zone_set_ = false, fault_ = false, may_hunt_ = true, kept_zone_set_ = false, kept_fault_ = false;
+    bool zone_set_ = false, may_hunt_ = true, kept_zone_set_ = false;
 
     /// Past this many rounds zones only grow, so that the search for one that stays must end.
     static constexpr std::size_t rounds_before_growing = 1000;
@@ -249,14 +250,12 @@ private:
         zone_set_ = kept_zone_set_;
         spreader_.forget();
         for (const std::uint32_t z : kept_reached_) spreader_.reach(z);
-        fault_ = kept_fault_;
+        spreader_.put_back_seeds(kept_seeds_);
     }
 
     bool fault_anywhere() {
-        now_.each_stale(watched(&detail::Readers::seeds), 1, [&](std::uint32_t) {
-            fault_ = std::ranges::any_of(c_.zones, [&](const ZoneInfo& z) { return z.seed != never && any(value(z.seed)); });
-        });
-        return fault_;
+        now_.each_stale(watched(&detail::Readers::seeds), spreader_.seeded(), [&](std::uint32_t i) { spreader_.look_at_seed(i); });
+        return faulty();
     }
 
     void clear_zone() {

@@ -50,33 +50,29 @@ public:
         links_from_ = ByVariable(from, static_cast<std::uint32_t>(c.zones.size()));
         for (std::uint32_t z = 0; z < c.zones.size(); ++z)
             if (c.zones[z].seed != never) seeded_.push_back(z);
+        is_seed_.resize(seeded_.size());
+        seeds_.reserve(seeded_.size());
+    }
+
+    /// How many zones there are in which a fault may begin.
+    std::uint32_t seeded() const { return static_cast<std::uint32_t>(seeded_.size()); }
+    /// In one of them that may have changed.
+    void look_at_seed(std::uint32_t i) {
+        if (is_seed_[i]) std::erase(seeds_, i);
+        is_seed_[i] = any(now_.value(c_.zones[seeded_[i]].seed));
+        if (is_seed_[i]) seeds_.push_back(i);
+    }
+    /// Those in which one does begin, as far as they were looked at.
+    std::span<const std::uint32_t> seeds() const { return seeds_; }
+    void put_back_seeds(std::span<const std::uint32_t> seeds) {
+        for (const std::uint32_t i : seeds_) is_seed_[i] = false;
+        seeds_.assign(seeds.begin(), seeds.end());
+        for (const std::uint32_t i : seeds_) is_seed_[i] = true;
     }
 
     /// From an evaluation, the zone: nothing but what is `reached`. The evaluation is left as it was.
     const std::vector<W>& run() {
-        for (const std::uint32_t z : reached_) zone_[z] = next_[z] = W::filled(false);
-        for (const std::uint32_t z : seeded_) {
-            const W seed = now_.value(c_.zones[z].seed);
-            if (!any(seed)) continue;
-            reach(z);
-            zone_[z] = next_[z] = seed;
-        }
-        for (const std::uint32_t e : tripping_) trips_[e] = W::filled(false);
-        tripping_.clear();
-        now_.begin_trial();
-        for (bool grew = true; grew;) {
-            for (const std::uint32_t z : reached_) now_.put_in_trial(c_.zones[z].variable, zone_[z]);
-            now_.run_trial();
-            for (std::size_t i = 0, reached = reached_.size(); i < reached; ++i)
-                if (any(zone_[reached_[i]]))
-                    for (const std::uint32_t l : links_from_.of(reached_[i])) along(l);
-            grew = false;
-            for (const std::uint32_t z : reached_) {
-                grew |= zone_[z] != next_[z];
-                zone_[z] = next_[z];
-            }
-        }
-        now_.end_trial();
+        run_hot<W>([this] { spread(); });
         return zone_;
     }
 
@@ -103,9 +99,36 @@ private:
     const Compiled& c_;
     Evaluation<W>& now_;
     std::vector<W> zone_, next_, trips_, scratch_;
-    std::vector<std::uint8_t> is_reached_;
-    std::vector<std::uint32_t> reached_, tripping_, seeded_;
+    std::vector<std::uint8_t> is_reached_, is_seed_;
+    std::vector<std::uint32_t> reached_, tripping_;
+    std::vector<std::uint32_t> seeded_;  // zones in which a fault may begin
+    std::vector<std::uint32_t> seeds_;   // by place among them: those in which one does
     ByVariable links_from_;  // by zone
+
+    void spread() {
+        for (const std::uint32_t z : reached_) zone_[z] = next_[z] = W::filled(false);
+        for (const std::uint32_t i : seeds_) {
+            const std::uint32_t z = seeded_[i];
+            reach(z);
+            zone_[z] = next_[z] = now_.value(c_.zones[z].seed);
+        }
+        for (const std::uint32_t e : tripping_) trips_[e] = W::filled(false);
+        tripping_.clear();
+        now_.begin_trial();
+        for (bool grew = true; grew;) {
+            for (const std::uint32_t z : reached_) now_.put_in_trial(c_.zones[z].variable, zone_[z]);
+            now_.run_trial();
+            for (std::size_t i = 0, reached = reached_.size(); i < reached; ++i)
+                if (any(zone_[reached_[i]]))
+                    for (const std::uint32_t l : links_from_.of(reached_[i])) along(l);
+            grew = false;
+            for (const std::uint32_t z : reached_) {
+                grew |= zone_[z] != next_[z];
+                zone_[z] = next_[z];
+            }
+        }
+        now_.end_trial();
+    }
 
     void along(std::uint32_t l) {
         const Link& link = c_.links[l];

@@ -79,8 +79,8 @@ private:
             if (!result.complete) hand_on_rest();
             for (auto& both : work_.closures)
                 for (Closure& closure : both) closure.single_done();
-            if (work_.candidates && size < order)
-                work_.candidates->gather(work_.closures, [&](std::uint32_t goal, std::uint32_t threshold) { return work_.beyond(work_.level_at(threshold), work_.at_rest(goal)); });
+            if (work_.candidates && size < order && result.complete)
+                work_.candidates->template gather<Wide<Isa>>(size, work_.closures, [&](std::uint32_t goal, std::uint32_t threshold) { return work_.beyond(work_.level_at(threshold), work_.at_rest(goal)); });
             if (result.complete) result.complete_to = size;
         }
     }
@@ -110,6 +110,7 @@ private:
     }
 
     void keep(std::uint32_t task) {
+        if (!found_[task].on_top.comings.empty()) work_.candidates->on_top().add(std::exchange(found_[task].on_top, {}));
         if (mine(task)) row_.insert(row_.end(), found_[task].hits.begin(), found_[task].hits.end());
         found_[task].hits = {};
     }
@@ -240,7 +241,7 @@ SweepResult Sweep::run(const std::function<void(const SweepHit&)>& visit) const 
     for (std::uint32_t d = 0; d < c.demands.size(); ++d) work.one_by_one |= before_.worlds(d).values.size() > 1 || before_.worlds(d).all_unknown;
     // Of what is always there, or begins with a fault, coefficients would have to be counted from there; and where everything is told nothing can be left out.
     if (options_.order > 1 && !options_.all && options_.always.empty() && !work.one_by_one && !detail::faults_in(from, {}) && detail::Candidates::fit(c, work.count()))
-        work.candidates.emplace(c, goals, work.count(), [&](std::uint32_t a, std::uint32_t b) { return work.together(a, b); });
+        work.candidates.emplace(c, goals, work.count(), options_.order > 2, [&](std::uint32_t a, std::uint32_t b) { return work.together(a, b); });
     detail::SweepRun(work, visit).run(result);
     return result;
 }

@@ -64,6 +64,7 @@ struct SweepFound {
     };
     std::vector<Closed> closed;
     std::vector<Meetings::Coming> comings;
+    OnTop::Found on_top;
     std::vector<std::uint32_t> wild;      ///< events that meet everything
     bool done = false;
 };

@@ -11,6 +11,7 @@
 #include <utility>
 #include <vector>
 
+#include <fedfrom/solve/ascending_set.hpp>
 #include <fedfrom/solve/settle.hpp>
 #include <fedfrom/solve/sweep_work.hpp>
 #include <fedfrom/solve/trace.hpp>
@@ -60,6 +61,7 @@ public:
         if (!work.candidates) return;
         trace_.emplace(work.plan.c.program.variables() + work.plan.c.links.size());
         coming_.resize(work.candidates->meetings().places().count());
+        come_to_.emplace(work.candidates->meetings().places().count());
         where_.resize(work.count());
     }
 
@@ -120,8 +122,8 @@ private:
     std::vector<W> where_;                            // by event: the lanes that have it
     std::vector<std::uint32_t> laid_;                 // events in any lane
     std::optional<Trace<W>> trace_;
-    std::vector<W> coming_;                           // by place: where something comes to it
-    std::vector<std::uint32_t> come_to_;              // places where it does
+    std::vector<typename Trace<W>::Changes> coming_;  // by place: where something comes to it
+    std::optional<AscendingSet> come_to_;             // places where it does
     std::array<std::vector<EventSet>, 8> thirds_;     // by first event of a group and second: those that come third
 
     /// First events in a task of pairs. Tables of them fill words; where nothing is traced, more tasks make more shards.
@@ -275,29 +277,56 @@ private:
         sweeper_->tell(nullptr);
     }
 
-    /// What comes where by one event alone, or by two together.
+    /// What comes where by one event alone, or by two together, and by one on top of the other.
     void keep_comings() {
         const Meetings& known = work_.candidates->meetings();
         for (const std::uint32_t v : trace_->touched()) {
-            const W lanes = trace_->changed(v) & valid_;
-            if (!any(lanes)) continue;
+            const auto& changes = trace_->changes(v);
             for (const std::uint32_t place : known.places().of(v)) {
-                if (!any(coming_[place])) come_to_.push_back(place);
-                coming_[place] |= lanes;
+                come_to_->insert(place);
+                coming_[place].together |= changes.together;
+                coming_[place].by_row |= changes.by_row;
+                coming_[place].by_column |= changes.by_column;
             }
         }
-        for (const std::uint32_t place : come_to_) {
-            each_lane(coming_[place], [&](std::uint32_t lane) {
+        if (order_ == 2 && work_.candidates->looks_on_top()) keep_on_top();
+        come_to_->drain(0, known.places().count(), [&](std::uint32_t place) {
+            each_lane(coming_[place].together & valid_, [&](std::uint32_t lane) {
                 for (const std::uint32_t e : pack_[lane])
                     if (e != none && !known.comes(e, place)) found_.comings.push_back({place, e});
             });
-            coming_[place] = W::filled(false);
-        }
-        come_to_.clear();
+            coming_[place] = {};
+        });
         each_lane(sweeper_->wild() & valid_, [&](std::uint32_t lane) {
             for (const std::uint32_t e : pack_[lane])
                 if (e != none) found_.wild.push_back(e);
         });
+    }
+
+    /// 64 lanes after the other, and of those 64 places after the other.
+    void keep_on_top() {
+        OnTop::Found& found = found_.on_top;
+        const std::uint32_t words = found.sets.words();
+        const W wild = sweeper_->wild();
+        std::vector<std::uint64_t> sets(std::size_t{64} * words);
+        for (std::uint32_t word = 0; word < W::words; ++word) {
+            if (valid_.bits[word] == 0) continue;
+            for (const bool rows : {true, false}) {
+                for (std::uint32_t chunk = 0; chunk < words; ++chunk) {
+                    std::uint64_t bits[64]{};
+                    if (come_to_->any_in(64 * chunk, 64 * chunk + 64))
+                        for (std::uint32_t i = 0; i < 64 && 64 * chunk + i < coming_.size(); ++i) bits[i] = (rows ? coming_[64 * chunk + i].by_row : coming_[64 * chunk + i].by_column).bits[word];
+                    transpose(bits);
+                    for (std::uint32_t i = 0; i < 64; ++i) sets[std::size_t{i} * words + chunk] = bits[i];
+                }
+                for (std::uint64_t rest = valid_.bits[word]; rest; rest &= rest - 1) {
+                    const auto i = static_cast<std::uint32_t>(std::countr_zero(rest));
+                    const auto [a, b, nothing] = pack_[64 * word + i];
+                    const std::uint32_t set = bit(wild, 64 * word + i) ? PlaceSets::everywhere : found.sets.number_of({&sets[std::size_t{i} * words], words});
+                    found.comings.push_back(rows ? OnTop::Coming{b, a, set} : OnTop::Coming{a, b, set});
+                }
+            }
+        }
     }
 
     void pairs_that_meet(std::uint32_t first) {
@@ -317,6 +346,7 @@ private:
 
     /// Traces those that meet before they are judged, seven events by seven, and takes them out of what is still to be examined.
     void tables(std::uint32_t first, std::uint32_t last, const std::vector<EventSet>& meet, std::vector<EventSet>& left) {
+        if (work_.candidates->looks_on_top()) found_.on_top = work_.candidates->on_top().begin();
         begin_trace(Trace<W>::Lanes::tables);
         for (std::uint32_t row = first; row < last; row += in_table) {
             const std::uint32_t rows = std::min(in_table, last - row);
@@ -356,38 +386,42 @@ private:
         const std::uint32_t first_b = task.gb * 8, last_b = std::min(task.last_gb * 8, work_.count());
         for (std::uint32_t a = task.ga * 8; a < std::min(task.ga * 8 + 8, work_.count()); ++a) {
             found_.combinations += candidates.triples(a, first_b, last_b);
-            candidates.find_thirds(a, first_b, last_b, work_.closures, thirds_[a % 8]);
+            candidates.template find_thirds<W>(a, first_b, last_b, work_.closures, thirds_[a % 8]);
         }
-        for (std::uint32_t gb = task.gb; gb < task.last_gb; ++gb) examine_thirds(task.ga, gb);
+        for (std::uint32_t gb = task.gb; gb < task.last_gb; ++gb) examine_dense(task.ga, gb);
+        // Lanes that share events share most of what these change, so that a word of third events goes after the other.
+        for (std::uint32_t word = first_b / 64; 64 * word < work_.count(); ++word)
+            for (std::uint32_t b = first_b; b < last_b; ++b)
+                for (std::uint32_t a = task.ga * 8; a < std::min(task.ga * 8 + 8, b); ++a)
+                    for (std::uint64_t rest = thirds_[a % 8][b][word]; rest; rest &= rest - 1) pack({a, b, 64 * word + static_cast<std::uint32_t>(std::countr_zero(rest))});
         end_pack();
     }
 
     /// From so many lanes on a block of 8 × 8 × 8 is examined whole: sooner where two groups may be laid once for many blocks.
     std::uint32_t dense() const { return work_.plan.faults ? 448 : 128; }
 
-    /// Whole blocks where most of one is to be examined, the rest lane by lane.
-    void examine_thirds(std::uint32_t ga, std::uint32_t gb) {
-        const std::uint32_t last_a = std::min(ga * 8 + 8, work_.count()), last_b = std::min(gb * 8 + 8, work_.count());
-        const auto byte_of = [](const EventSet& set, std::uint32_t g) { return set[g / 8] >> (8 * (g % 8)) & 0xff; };
+    /// Whole blocks, where most of one is to be examined.
+    void examine_dense(std::uint32_t ga, std::uint32_t gb) {
+        const auto eight = [](std::uint32_t g) { return std::uint64_t{0xff} << (8 * (g % 8)); };
+        const auto each_pair = [&](auto call) {
+            for (std::uint32_t a = ga * 8; a < std::min(ga * 8 + 8, work_.count()); ++a)
+                for (std::uint32_t b = std::max(a + 1, gb * 8); b < std::min(gb * 8 + 8, work_.count()); ++b) call(thirds_[a % 8][b]);
+        };
         std::vector<std::uint32_t> lanes(work_.groups());
-        for (std::uint32_t a = ga * 8; a < last_a; ++a)
-            for (std::uint32_t b = std::max(a + 1, gb * 8); b < last_b; ++b)
-                for (std::uint32_t gc = gb; gc < work_.groups(); ++gc) lanes[gc] += static_cast<std::uint32_t>(std::popcount(byte_of(thirds_[a % 8][b], gc)));
+        each_pair([&](const EventSet& thirds) {
+            for (std::uint32_t gc = gb; gc < work_.groups(); ++gc) lanes[gc] += static_cast<std::uint32_t>(std::popcount(thirds[gc / 8] & eight(gc)));
+        });
         std::vector<std::uint32_t> whole;
         for (std::uint32_t gc = gb; gc < work_.groups(); ++gc)
             if (lanes[gc] >= dense()) whole.push_back(gc);
-        if (!whole.empty()) {
-            end_pack();
-            packed_ = false;
-            triples({ga, gb}, whole);
-            packed_ = true;
-            valid_ = W::filled(false);
-        }
-        for (std::uint32_t a = ga * 8; a < last_a; ++a)
-            for (std::uint32_t b = std::max(a + 1, gb * 8); b < last_b; ++b)
-                each_of(thirds_[a % 8][b], [&](std::uint32_t c) {
-                    if (lanes[c / 8] < dense()) pack({a, b, c});
-                });
+        if (whole.empty()) return;
+        packed_ = false;
+        triples({ga, gb}, whole);
+        packed_ = true;
+        valid_ = W::filled(false);
+        each_pair([&](EventSet& thirds) {
+            for (const std::uint32_t gc : whole) thirds[gc / 8] &= ~eight(gc);
+        });
     }
 
     /// As `part_of`, among `asked`.

@@ -98,9 +98,15 @@ struct alignas(64) Wide {
         return each([&](std::uint32_t i) { return ~a.piece(i); });
     }
     [[gnu::always_inline]] friend bool any(const Wide& a) {
-        std::uint64_t some = 0;
-        for (const std::uint64_t word : a.bits) some |= word;
-        return some != 0;
+        using Pair [[gnu::vector_size(16)]] = std::uint64_t;
+        Pair some{};
+#pragma GCC unroll 4
+        for (std::uint32_t i = 0; i < words; i += 2) {
+            Pair pair;
+            __builtin_memcpy(&pair, a.bits + i, sizeof pair);
+            some |= pair;
+        }
+        return (some[0] | some[1]) != 0;
     }
     [[gnu::always_inline]] bool operator==(const Wide& other) const { return !any(*this ^ other); }
 };
