@@ -3,8 +3,8 @@
 //     bench_sweep [--smoke]
 //
 // 1,000 elements, main buses tied in rings of twenty (loops of about 100 gates), 128
-// functions, some judged under demands. Before timing, random combinations are
-// settled alone and compared. Beside it: the same combinations settled one by one.
+// functions, some judged under demands; then the same with a short on every element. Before timing, random
+// combinations are settled alone and compared. Beside it: the same combinations settled one by one.
 #include <cstdlib>
 #include <cstring>
 #include <random>
@@ -53,6 +53,18 @@ bool agrees(const State& from, const std::vector<Event>& events, int order) {
     return true;
 }
 
+bool agrees(const State& from, const std::vector<Event>& events) {
+    for (int order = 1; order <= 3; ++order)
+        if (!agrees(from, events, order)) return false;
+    return true;
+}
+
+/// Where every element can be shorted.
+Model shorted_anywhere(Model m) {
+    for (auto& [id, e] : m.elements) e.failures.try_emplace("short");
+    return m;
+}
+
 void measure(const char* what, const State& from, const std::vector<Event>& events, int order, InstructionSet set) {
     const Sweep sweep(from, {.order = order, .events = events, .instructions = set});
     const double begun = bench::now();
@@ -73,13 +85,15 @@ int main(int argc, char** argv) {
     const Network net(bench::aircraft(smoke ? 200 : 1000, 1, 20));
     const State from = running_state(net);
     const auto losses = failures(from, "loss", 1000), shorts = failures(from, "short", 1000);
-    for (const auto* events : {&losses, &shorts})
-        for (int order = 1; order <= 3; ++order)
-            if (!agrees(from, *events, order)) {
-                std::fprintf(stderr, "wrong answer: a sweep differs from settling alone\n");
-                return 1;
-            }
+    const Network shorted(shorted_anywhere(bench::aircraft(smoke ? 200 : 1000, 1, 20)));
+    const State from_shorted = running_state(shorted);
+    const auto every_short = failures(from_shorted, "short", 2000);
+    if (!agrees(from, losses) || !agrees(from, shorts) || !agrees(from_shorted, every_short)) {
+        std::fprintf(stderr, "wrong answer: a sweep differs from settling alone\n");
+        return 1;
+    }
     std::printf("%zu elements, %zu functions, %zu losses, %zu shorts\n", net.compiled().elements.size(), net.compiled().functions.size(), losses.size(), shorts.size());
+    std::printf("with a short on every element: %zu shorts\n", every_short.size());
     if (smoke) return 0;
 
     std::printf("%-24s %-9s %12s %12s %10s %10s %10s %8s %9s %8s\n", "", "", "combinations", "examined", "", "comb./s", "examined/s", "minimal", "gates", "alone");
@@ -88,6 +102,8 @@ int main(int argc, char** argv) {
         measure("every pair of losses", from, losses, 2, set);
         measure("every triple of losses", from, losses, 3, set);
         measure("every triple of shorts", from, shorts, 3, set);
+        measure("shorts on everything", from_shorted, every_short, 2, set);
+        measure("  and every triple", from_shorted, every_short, 3, set);
     }
     const double begun = bench::now();
     std::size_t settled = 0;

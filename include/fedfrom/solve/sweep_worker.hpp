@@ -314,8 +314,9 @@ private:
             for (const bool rows : {true, false}) {
                 for (std::uint32_t chunk = 0; chunk < words; ++chunk) {
                     std::uint64_t bits[64]{};
-                    if (come_to_->any_in(64 * chunk, 64 * chunk + 64))
-                        for (std::uint32_t i = 0; i < 64 && 64 * chunk + i < coming_.size(); ++i) bits[i] = (rows ? coming_[64 * chunk + i].by_row : coming_[64 * chunk + i].by_column).bits[word];
+                    const std::uint32_t first = 64 * chunk, last = std::min(first + 64, static_cast<std::uint32_t>(coming_.size()));
+                    if (come_to_->any_in(first, last))
+                        for (std::uint32_t place = first; place < last; ++place) bits[place - first] = (rows ? coming_[place].by_row : coming_[place].by_column).bits[word];
                     transpose(bits);
                     for (std::uint32_t i = 0; i < 64; ++i) sets[std::size_t{i} * words + chunk] = bits[i];
                 }
