@@ -72,14 +72,14 @@ public:
         for (const std::uint64_t steps : {1u << 14, 1u << 16}) {
             if (Trial* best = best_within(steps)) return best->take();
             if (most_.steps <= steps) return furthest();
-            if (steps == 1u << 14) keep_half();
+            if (steps == 1u << 14) leave_some_behind();
         }
         add(Method::weights, heaviest_first_order(f_));
         for (std::size_t i = trials_.size(); i-- > 0;) add(Method::force, drawn_together(f_, trials_[i]->order));
         add(Method::wide, widest_first_order(f_));
         for (std::uint64_t steps = 1u << 15; steps <= most_steps; steps *= 2) {
             if (Trial* best = best_within(steps)) return best->take();
-            keep_half();
+            leave_some_behind();
         }
         return furthest();
     }
@@ -112,7 +112,7 @@ private:
     }
 
     /// Of each method those that came furthest; how far says little of another. Of one each all but the last, and the last two go on to the end.
-    void keep_half() {
+    void leave_some_behind() {
         std::ranges::stable_sort(trials_, std::ranges::greater{}, &Trial::gate);
         std::map<Method, std::size_t> of_method, kept_of_method;
         for (const auto& t : trials_) ++of_method[t->method];
