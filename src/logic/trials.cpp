@@ -72,7 +72,6 @@ public:
         for (const std::uint64_t steps : {1u << 14, 1u << 16}) {
             if (Trial* best = best_within(steps)) return best->take();
             if (most_.steps <= steps) return furthest();
-            if (steps == 1u << 14) leave_some_behind();
         }
         add(Method::weights, heaviest_first_order(f_));
         for (std::size_t i = trials_.size(); i-- > 0;) add(Method::force, drawn_together(f_, trials_[i]->order));
@@ -111,7 +110,7 @@ private:
         return best;
     }
 
-    /// Of each method those that came furthest; how far says little of another. Of one each all but the last, and the last two go on to the end.
+    /// Of each method those that came furthest; how far says little of another. Of one each, those that came furthest, and the last two go on to the end.
     void leave_some_behind() {
         std::ranges::stable_sort(trials_, std::ranges::greater{}, &Trial::gate);
         std::map<Method, std::size_t> of_method, kept_of_method;
@@ -120,7 +119,7 @@ private:
         const auto half = [](std::size_t n) { return (n + 1) / 2; };
         std::vector<std::unique_ptr<Trial>> kept;
         for (auto& t : trials_)
-            if (one_each ? kept.size() < std::max<std::size_t>(2, trials_.size() - 1) : kept_of_method[t->method]++ < half(of_method[t->method])) kept.push_back(std::move(t));
+            if (one_each ? kept.size() < std::max<std::size_t>(2, half(trials_.size())) : kept_of_method[t->method]++ < half(of_method[t->method])) kept.push_back(std::move(t));
         trials_ = std::move(kept);
     }
 };
