@@ -203,7 +203,7 @@ private:
             const Shape shape = shapes.of(sequence[g]);
             const bool goes_on = g > begin && shape == last && (gates_[sequence[g]].stage != Stage::function || gates_[sequence[g]].owner == gates_[sequence[g - 1]].owner);
             if (goes_on) ++p.components.back().last;
-            else p.components.push_back({.first = g, .last = g + 1, .plain = shape.plain});
+            else p.components.push_back({.first = g, .last = g + 1, .negated = shape.negated});
             last = shape;
         }
     }
@@ -228,9 +228,31 @@ private:
         std::uint32_t next = 0;
         for (const std::uint32_t g : sequence) {
             const std::uint32_t first = next;
-            for (const Literal l : operands_of(g)) p.operands[next++] = out.at(l);
+            const bool any_order = gates_[g].op == Gate::Op::all || gates_[g].op == Gate::Op::any;
+            for (const Literal l : operands_of(g))
+                if (!any_order || l.negated()) p.operands[next++] = out.at(l);
+            for (const Literal l : operands_of(g))
+                if (any_order && !l.negated()) p.operands[next++] = out.at(l);
             p.gates.push_back({.op = gates_[g].op, .position = gates_[g].position, .count = gates_[g].count, .first = first, .last = next});
         }
+        const auto logic = static_cast<std::uint32_t>(p.logic_components().size());
+        for (std::uint32_t c = 1; c < logic; ++c) put_in_step(p, p.components[c - 1], p.components[c]);
+    }
+
+    /// Most supplies are an `all` of one `any`, that of their port's feeds, and no loss.
+    static void put_in_step(Program& p, const Component& any, Component& all) {
+        const auto has_shape = [&](const Component& c, Gate::Op op, std::uint32_t least, std::uint32_t most) {
+            const Gate& gate = p.gates[c.first];
+            return !c.cyclic && gate.op == op && !gate.position && gate.last - gate.first >= least && gate.last - gate.first <= most;
+        };
+        const std::uint32_t count = all.last - all.first;
+        if (!has_shape(any, Gate::Op::any, 2, 4) || any.negated != 0 || !has_shape(all, Gate::Op::all, 2, 2) || any.last - any.first != count) return;
+        for (std::uint32_t i = 0; i < count; ++i) {
+            const auto operands = p.operands_of(p.gates[all.first + i]);
+            const bool other_is_later = operands[0].variable() > p.output(any.first + i) && operands[0].variable() < p.output(any.last);
+            if (other_is_later || operands[1] != Literal::of(p.output(any.first + i))) return;
+        }
+        all.in_step = true;
     }
 };
 

@@ -50,7 +50,10 @@ struct Gate {
 struct Component {
     std::uint32_t first = 0, last = 0;  ///< gates
     bool cyclic = false;
-    bool plain = false;                 ///< no operand is negated
+    /// Outside loops: each `all` and `any` has so many negated operands, which stand first.
+    std::uint32_t negated = 0;
+    /// Each gate is an `all` of something and of the gate in the same place of the component before, an `any` of two to four, none negated.
+    bool in_step = false;
     std::uint32_t first_holder = 0, last_holder = 0;  ///< in Program::holders
 };
 

@@ -14,8 +14,8 @@ namespace fedfrom::detail {
 /// What two gates have in common that differ in nothing but which operands they read.
 struct Shape {
     Gate::Op op = Gate::Op::all;
-    bool position = false, plain = true;  ///< plain: no operand is negated
-    std::uint32_t count = 0, operands = 0;
+    bool position = false;
+    std::uint32_t count = 0, operands = 0, negated = 0;  ///< of the operands
     bool operator==(const Shape&) const = default;
 };
 
@@ -26,7 +26,7 @@ public:
     Shape of(std::uint32_t g) const {
         const DraftGate& gate = draft_.gates[g];
         const auto operands = draft_.operands(gate);
-        return {gate.op, gate.position, std::ranges::none_of(operands, &Literal::negated), gate.count, static_cast<std::uint32_t>(operands.size())};
+        return {gate.op, gate.position, gate.count, static_cast<std::uint32_t>(operands.size()), static_cast<std::uint32_t>(std::ranges::count_if(operands, &Literal::negated))};
     }
 
     /// Gates, each after those of them it reads: by depth, and those of one depth by shape. Linear: by counting, the later key first.
@@ -49,9 +49,9 @@ private:
     std::vector<std::uint32_t> next_, sorted_;
 
     /// Of large gates, which are few, not all shapes are told apart.
-    static constexpr std::uint32_t most_operands = 15, kinds = 16 * (most_operands + 1);
+    static constexpr std::uint32_t most_operands = 15, most_negated = 3, kinds = 8 * (most_negated + 1) * (most_operands + 1);
     static std::uint32_t kind(const Shape& s) {
-        return ((static_cast<std::uint32_t>(s.op) * 2 + s.position) * 2 + s.plain) * (most_operands + 1) + std::min(s.operands, most_operands);
+        return ((static_cast<std::uint32_t>(s.op) * 2 + s.position) * (most_negated + 1) + std::min(s.negated, most_negated)) * (most_operands + 1) + std::min(s.operands, most_operands);
     }
 
     template <class Key>

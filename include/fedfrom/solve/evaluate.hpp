@@ -96,41 +96,91 @@ private:
 
     template <bool positions_stay>
     void components(std::span<W> values) {
-        for (const Component& c : p_.logic_components()) {
-            if (c.cyclic) loop<positions_stay>(values, c);
-            else if (!positions_stay || !p_.gates[c.first].position) alike(values, c);
+        const auto list = p_.logic_components();
+        for (auto c = list.begin(); c != list.end(); ++c) {
+            if (c->cyclic) loop<positions_stay>(values, *c);
+            else if (positions_stay && p_.gates[c->first].position) continue;
+            else if (c + 1 != list.end() && c[1].in_step) in_step(values, *c), ++c;
+            else alike(values, *c);
         }
     }
 
-    /// Gates of one shape: what they are is asked once, and how many operands most have the compiler knows.
+    const Literal* operands_of(const Component& c) const { return p_.operands.data() + p_.gates[c.first].first; }
+    std::uint32_t operands_a_gate(const Component& c) const { return p_.gates[c.first].last - p_.gates[c.first].first; }
+
+    /// Gates of one shape: what they are is asked once, and how many operands most have the compiler knows. That takes more than two gates to pay.
     void alike(std::span<W> values, const Component& c) {
-        const Gate& first = p_.gates[c.first];
-        if (first.op == Gate::Op::all) return c.plain ? alike<Gate::Op::all, true>(values, c) : alike<Gate::Op::all, false>(values, c);
-        if (first.op == Gate::Op::any) return c.plain ? alike<Gate::Op::any, true>(values, c) : alike<Gate::Op::any, false>(values, c);
+        const Gate::Op op = p_.gates[c.first].op;
+        if (op == Gate::Op::all && c.last - c.first > 2) return alike<Gate::Op::all>(values, c);
+        if (op == Gate::Op::any && c.last - c.first > 2) return alike<Gate::Op::any>(values, c);
         for (std::uint32_t g = c.first; g < c.last; ++g) values[p_.output(g)] = gate(values, p_.gates[g]);
     }
-    template <Gate::Op op, bool plain>
+    template <Gate::Op op>
     void alike(std::span<W> values, const Component& c) {
-        switch (const std::uint32_t operands = p_.gates[c.first].last - p_.gates[c.first].first) {
-            case 2: return alike<op, plain>(values, c, std::integral_constant<std::uint32_t, 2>());
-            case 3: return alike<op, plain>(values, c, std::integral_constant<std::uint32_t, 3>());
-            case 4: return alike<op, plain>(values, c, std::integral_constant<std::uint32_t, 4>());
-            default: return alike<op, plain>(values, c, operands);
+        switch (c.negated) {
+            case 0: return alike<op>(values, c, std::integral_constant<std::uint32_t, 0>());
+            case 1: return alike<op>(values, c, std::integral_constant<std::uint32_t, 1>());
+            case 2: return alike<op>(values, c, std::integral_constant<std::uint32_t, 2>());
+            default: return alike<op>(values, c, c.negated);
         }
     }
-    template <Gate::Op op, bool plain, class Count>
-    void alike(std::span<W> values, const Component& c, Count operands) {
-        const Literal* at = p_.operands.data() + p_.gates[c.first].first;
-        for (std::uint32_t g = c.first; g < c.last; ++g, at += operands) {
-            W result = W::filled(op == Gate::Op::all);
-            for (std::uint32_t i = 0; i < operands; ++i) {
-                if constexpr (plain && op == Gate::Op::all) result &= values[at[i].variable()];  // not a copy of it: gcc makes those by way of memory
-                else if constexpr (plain) result |= values[at[i].variable()];
-                else if constexpr (op == Gate::Op::all) result &= read(values, at[i]);
-                else result |= read(values, at[i]);
-            }
-            values[p_.output(g)] = result;
+    template <Gate::Op op, class Negated>
+    void alike(std::span<W> values, const Component& c, Negated negated) {
+        switch (const std::uint32_t operands = operands_a_gate(c)) {
+            case 2: return alike<op>(values, c, negated, std::integral_constant<std::uint32_t, 2>());
+            case 3: return alike<op>(values, c, negated, std::integral_constant<std::uint32_t, 3>());
+            case 4: return alike<op>(values, c, negated, std::integral_constant<std::uint32_t, 4>());
+            default: return alike<op>(values, c, negated, operands);
         }
+    }
+    template <Gate::Op op, class Negated, class Count>
+    void alike(std::span<W> values, const Component& c, Negated negated, Count operands) {
+        W* const all = values.data();
+        W* output = all + p_.output(c.first);
+        const Literal* at = operands_of(c);
+        for (W* const end = output + (c.last - c.first); output != end; ++output, at += operands)
+            *output = each_piece<W>([&](std::uint32_t i) {
+                auto result = piece(W::filled(op == Gate::Op::all), i);
+                for (std::uint32_t o = 0; o < operands; ++o) {
+                    const auto on = o < negated ? ~piece(*place<true>(all, at[o]), i) : piece(*place<false>(all, at[o]), i);
+                    result = op == Gate::Op::all ? result & on : result | on;
+                }
+                return result;
+            });
+    }
+
+    /// This component and the next one: what a gate of this gives goes into one of that from the register.
+    void in_step(std::span<W> values, const Component& first) {
+        const Component& second = *(&first + 1);
+        switch (operands_a_gate(first)) {
+            case 2: return second.negated ? in_step<2, true>(values, first, second) : in_step<2, false>(values, first, second);
+            case 3: return second.negated ? in_step<3, true>(values, first, second) : in_step<3, false>(values, first, second);
+            default: return second.negated ? in_step<4, true>(values, first, second) : in_step<4, false>(values, first, second);
+        }
+    }
+    template <std::uint32_t alternatives, bool negated>
+    void in_step(std::span<W> values, const Component& first, const Component& second) {
+        W* const all = values.data();
+        W *output = all + p_.output(first.first), *next_output = all + p_.output(second.first);
+        const Literal *at = operands_of(first), *next_at = operands_of(second);
+        for (W* const end = output + (first.last - first.first); output != end; ++output, ++next_output, at += alternatives, next_at += 2) {
+            const W* from[alternatives];  // looked up once for all pieces
+            for (std::uint32_t o = 0; o < alternatives; ++o) from[o] = place<false>(all, at[o]);
+            const W* const other = place<negated>(all, *next_at);
+            *next_output = each_piece<W>([&](std::uint32_t i) {
+                auto some = piece(*from[0], i);
+                for (std::uint32_t o = 1; o < alternatives; ++o) some = some | piece(*from[o], i);
+                put_piece(*output, i, some);
+                return negated ? some & ~piece(*other, i) : some & piece(*other, i);
+            });
+        }
+    }
+
+    /// Where a literal is known to be negated or not, its code is twice the place but for a constant, and one shift leads there.
+    template <bool negated>
+    static const W* place(const W* values, Literal l) {
+        if constexpr (sizeof(W) % 2 == 0) return reinterpret_cast<const W*>(reinterpret_cast<const char*>(values) + std::size_t{l.code} * (sizeof(W) / 2) - (negated ? sizeof(W) / 2 : 0));
+        else return values + l.variable();
     }
 
     W counted(std::span<const W> values, const Gate& g) {

@@ -123,6 +123,23 @@ void run_hot(Work work) {
     if constexpr (requires { typename W::Set; }) W::Set::run(work);
     else work();
 }
+
+// A word piece by piece, each a register; one that is no vector is its own only piece.
+template <class W, class Op>
+[[gnu::always_inline]] inline W each_piece(Op op) {
+    if constexpr (requires { typename W::Piece; }) return W::each(op);
+    else return op(0);
+}
+template <class W>
+[[gnu::always_inline]] inline auto piece(const W& w, std::uint32_t i) {
+    if constexpr (requires { typename W::Piece; }) return w.piece(i);
+    else return w;
+}
+template <class W, class Piece>
+[[gnu::always_inline]] inline void put_piece(W& w, std::uint32_t i, const Piece& piece) {
+    if constexpr (requires { typename W::Piece; }) __builtin_memcpy(w.bits + i, &piece, sizeof piece);
+    else w = piece;
+}
 }  // namespace detail
 
 }  // namespace fedfrom
