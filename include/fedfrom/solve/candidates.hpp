@@ -43,7 +43,7 @@ public:
     void gather(int size, const std::vector<std::array<Closure, 2>>& closures, Crossable crossable) {
         if (size == 1 && on_top_) begin_on_top();
         if (size == 2 && on_top_) {
-            on_top_->gather<W>(wild_alone_, meetings_.shared(), [&](std::uint32_t base, BitRows& coming) { take_out_vain(base, closures, crossable, coming); });
+            on_top_->gather<W>(wild_alone_, meetings_, [&](std::uint32_t base, BitRows& coming) { take_out_vain(base, closures, crossable, coming); });
             list_where();
         } else {
             meetings_.gather();

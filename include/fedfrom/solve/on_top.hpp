@@ -9,6 +9,15 @@
 /// on top of a, and a and c not there on top of b, says nothing.) Of two that meet nowhere c({a, b}) is 0, so
 /// that b comes on top of a to where it comes alone.
 ///
+/// Zones. A zone only adds up: it is dragged down once anything has come to it, and most events come to one that a drags down anyway. Let b come *against*
+/// a zone on top of a where it changes the zone's variable or its seed, or lowers, for any link into it and in any round, what had come to the zone before that
+/// round or comes over the link. *Where b and c both come to a zone, but neither against it, it is with all three as it is with a.* So they meet there only where
+/// one of them comes against it. For in a round: had something come with a before, so it had with all three, since neither changes the zone. Else, if with a it
+/// comes over some link, neither lowers that, and what two do not change all three do not change either. Else with a nothing comes; then with b
+/// nothing comes either, nor with c, or it would change the zone; so neither changes what comes over any link, and with all three nothing comes.
+/// (Links are taken one by one, not added up in their order, since that hangs on what else is in the block.) Two that meet nowhere do not both
+/// come to a zone; with only one of them there, what it lowers on top of the other it lowers alone, which is nothing: without an event nothing comes.
+///
 /// Moments. With a about there are stages already with nothing else. Traced blocks begin faults anew in all lanes together, and there a store in a
 /// zone empties only where nothing trips in any lane. So whatever else is in a block, {a} and {a, b} go side by side through the
 /// same stages: what other lanes begin anew both only do once more, up to where one of the two trips or empties something. In a block of {a}, {a, b},
@@ -28,6 +37,7 @@
 #include <vector>
 
 #include <fedfrom/network/compiled.hpp>
+#include <fedfrom/solve/meetings.hpp>
 #include <fedfrom/solve/place_sets.hpp>
 #include <fedfrom/solve/word.hpp>
 
@@ -80,12 +90,12 @@ public:
     /// After all of them. `wild`: on top of these events, others come everywhere. `shared`: places that more than one event comes to.
     /// `in_vain(base, coming)` takes out of who comes where on top of a base what does nothing there.
     template <class W, class InVain>
-    void gather(std::span<const std::uint32_t> wild, std::span<const std::uint64_t> shared, InVain in_vain) {
+    void gather(std::span<const std::uint32_t> wild, const Meetings& meetings, InVain in_vain) {
         for (const std::uint32_t base : wild)
             for (std::uint32_t event = 0; event < events_; ++event) at(base, event) = PlaceSets::everywhere;
-        leave_only(shared);
+        leave_only(meetings.shared());
         thirds_ = BitRows(std::size_t{events_} * (events_ - 1) / 2, events_);
-        Base base(*this);
+        Base base(*this, meetings.places());
         BitRows met(std::size_t{64} * events_, events_);  // on top of the last bases, by event
         for (std::uint32_t x = 0; x < events_; ++x) {
             run_hot<W>([&] { base.find_coming(x); });
@@ -136,7 +146,7 @@ private:
     /// Who meets whom on top of one event. Events that come to the same places go together.
     class Base {
     public:
-        explicit Base(const OnTop& all) : all_(all), coming_(all.places_, all.events_), events_(all.events_, all.events_), met_(all.events_, all.events_), group_of_(all.sets_.count(), none), in_group_(all.events_) {}
+        Base(const OnTop& all, const Places& places) : all_(all), places_(places), coming_(all.places_, all.events_), events_(all.events_, all.events_), met_(all.events_, all.events_), group_of_(all.sets_.count(), none), in_group_(all.events_) {}
 
         void find_coming(std::uint32_t x) {
             for (const std::uint32_t set : sets_) group_of_[set] = none;
@@ -166,13 +176,14 @@ private:
             for (std::uint32_t g = 0; g < sets_.size(); ++g) {
                 std::ranges::fill(met_[g], g == everywhere ? ~std::uint64_t{0} : 0);
                 if (everywhere != none) add(met_[g], events_[everywhere]);
-                each_place(g, [&](std::uint32_t place) { add(met_[g], coming_[place]); });
+                each_place(g, [&](std::uint32_t place) { add(met_[g], coming_[places_.partner(place)]); });
             }
         }
         std::span<const std::uint64_t> met_by(std::uint32_t e) const { return met_[in_group_[e]]; }
 
     private:
         const OnTop& all_;
+        const Places& places_;
         BitRows coming_;                       // by place: events
         BitRows events_, met_;                 // by group: its events, and those they meet
         std::vector<std::uint32_t> sets_;      // by group

@@ -59,7 +59,8 @@ public:
     explicit SweepWorker(const SweepWork& work) : work_(work) {
         if (!work.one_by_one) sweeper_ = std::make_unique<Sweeper<W>>(work.plan, work.from.memory());
         if (!work.candidates) return;
-        trace_.emplace(work.plan.c.program.variables() + work.plan.c.links.size());
+        const Traced traced(work.plan.c);
+        trace_.emplace(traced.count, traced.zones);
         coming_.resize(work.candidates->meetings().places().count());
         come_to_.emplace(work.candidates->meetings().places().count());
         where_.resize(work.count());
