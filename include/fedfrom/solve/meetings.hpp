@@ -10,7 +10,8 @@
 /// come to it.* By induction over the moments: with these, the place reads the same as with all, since no other has a
 /// coefficient there; so its own output has no coefficient for the whole combination, and for no set of events
 /// that do not all come to it. A function then stands at the level at which a smaller combination has it, and what
-/// crosses no threshold in a part crosses none here: nothing new is minimal, nothing hunts.
+/// crosses no threshold in a part crosses none here: nothing new is minimal, nothing hunts. Where three events come whole to goals alone,
+/// each variable that a goal is judged by is in the end the sum of its coefficients, which are all of fewer events, so that they need not be settled either.
 ///
 /// Moments. Passes are in step whatever the combination, since memory moves together, after the pass. Within a pass
 /// a trip (or a store that empties) somewhere begins the faults anew everywhere; but that only repeats what
@@ -33,6 +34,7 @@
 
 #include <fedfrom/network/compiled.hpp>
 #include <fedfrom/solve/by_variable.hpp>
+#include <fedfrom/solve/place_sets.hpp>
 #include <fedfrom/solve/trace.hpp>
 
 namespace fedfrom::detail {
@@ -40,12 +42,15 @@ namespace fedfrom::detail {
 /// Who reads what: places by variable, and beyond the variables by link, for the fault that arrives over it.
 class Places {
 public:
-    Places(const Compiled& c, std::span<const std::uint32_t> goals) : c_(c), traced_(c) {
+    /// `leaves`: as many things besides that are no places, but of which it is kept likewise which events change them in the end.
+    Places(const Compiled& c, std::span<const std::uint32_t> goals, std::uint32_t leaves = 0) : c_(c), traced_(c) {
         gates();
         memory();
         faults();
         first_goal_ = count_;
         for (const std::uint32_t goal : goals) judging(goal);
+        first_leaf_ = (count_ + 63) / 64 * 64;
+        count_ = first_leaf_ + leaves;
         readers_ = ByVariable(reads_, traced_.count);
         reads_ = {};
     }
@@ -56,12 +61,14 @@ public:
     /// Where another event has to come to so that the two meet here on top of a third (on_top.hpp): here too, but at a zone. That is two places, where
     /// something comes to it at all and where it comes against it.
     std::uint32_t partner(std::uint32_t place) const { return place < first_zone_ || place >= last_zone_ ? place : first_zone_ + ((place - first_zone_) ^ 1); }
+    /// From here on they are leaves; it is a multiple of 64.
+    std::uint32_t first_leaf() const { return first_leaf_; }
     std::span<const std::uint32_t> of(std::uint32_t traced) const { return readers_.of(traced); }
 
 private:
     const Compiled& c_;
     const Traced traced_;
-    std::uint32_t count_ = 0, first_zone_ = 0, last_zone_ = 0, first_goal_ = 0;
+    std::uint32_t count_ = 0, first_zone_ = 0, last_zone_ = 0, first_goal_ = 0, first_leaf_ = 0;
     std::vector<std::pair<Variable, std::uint32_t>> reads_;
     ByVariable readers_;
 
@@ -177,9 +184,6 @@ private:
 using EventSet = std::vector<std::uint64_t>;
 
 inline bool has(const EventSet& set, std::uint32_t e) { return set[e / 64] >> (e % 64) & 1; }
-inline void add(EventSet& set, const EventSet& more) {
-    for (std::size_t w = 0; w < set.size(); ++w) set[w] |= more[w];
-}
 inline std::uint64_t size_of(const EventSet& set) {
     std::uint64_t n = 0;
     for (const std::uint64_t word : set) n += static_cast<std::uint64_t>(std::popcount(word));
@@ -199,8 +203,8 @@ public:
         std::uint32_t place, event;
     };
 
-    Meetings(const Compiled& c, std::span<const std::uint32_t> goals, std::uint32_t events)
-        : places_(c, goals), words_((events + 63) / 64), wild_(words_), row_(places_.count(), none), at_(events) {}
+    Meetings(const Compiled& c, std::span<const std::uint32_t> goals, std::uint32_t events, std::uint32_t leaves)
+        : places_(c, goals, leaves), words_((events + 63) / 64), wild_(words_), row_(places_.count(), none), at_(events) {}
 
     const Places& places() const { return places_; }
     bool comes(std::uint32_t event, std::uint32_t place) const { return row_[place] != none && has(rows_[row_[place]], event); }
@@ -222,7 +226,7 @@ public:
     /// Where more than one does, likewise.
     std::vector<std::uint64_t> shared() const {
         std::vector<std::uint64_t> set(places_.count() / 64 + 1);
-        for (std::uint32_t place = 0; place < places_.count(); ++place)
+        for (std::uint32_t place = 0; place < places_.first_leaf(); ++place)
             if (row_[place] != none && size_of(rows_[row_[place]]) > 1)
                 for (const std::uint32_t p : {place, places_.partner(place)}) set[p / 64] |= std::uint64_t{1} << (p % 64);
         return set;
@@ -252,6 +256,8 @@ public:
     void each_with(std::uint32_t e, Call call) const {
         for (const std::uint32_t i : at_[e]) call(together_[i]);
     }
+    std::uint32_t together() const { return static_cast<std::uint32_t>(together_.size()); }
+    std::span<const std::uint32_t> with(std::uint32_t e) const { return at_[e]; }
     /// Those that come to a place; none: null.
     const EventSet* at(std::uint32_t place) const { return row_[place] == none ? nullptr : &rows_[row_[place]]; }
     const EventSet* at_goal(std::uint32_t goal) const { return at(places_.first_goal() + goal); }

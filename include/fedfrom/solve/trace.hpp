@@ -46,15 +46,7 @@ public:
 
     void note(std::uint32_t v, const W& value) {
         if constexpr (requires { value.bits[0]; }) {
-            Changes now;
-            for (std::uint32_t i = 0; i < W::words; ++i) {
-                const std::uint64_t word = value.bits[i], neither = 0 - (word & 1);
-                now.together.bits[i] = word ^ neither;
-                if (lanes_ == Lanes::singles) continue;
-                now.by_row.bits[i] = word ^ (word & 0xff) * 0x0101010101010101u;
-                now.by_column.bits[i] = word ^ (word & 0x0101010101010101u) * 0xff;
-                now.together.bits[i] ^= now.by_row.bits[i] ^ now.by_column.bits[i];
-            }
+            Changes now = changes_in(value);
             if (v >= falling_) now = {{}, now.by_row & ~value, now.by_column & ~value};
             if (!any(now.together | now.by_row | now.by_column)) return;
             Changes& ever = changes_[v];
@@ -63,6 +55,20 @@ public:
             ever.by_row |= now.by_row;
             ever.by_column |= now.by_column;
         }
+    }
+
+    /// Where one value is 1.
+    Changes changes_in(const W& value) const {
+        Changes now;
+        for (std::uint32_t i = 0; i < W::words; ++i) {
+            const std::uint64_t word = value.bits[i], neither = 0 - (word & 1);
+            now.together.bits[i] = word ^ neither;
+            if (lanes_ == Lanes::singles) continue;
+            now.by_row.bits[i] = word ^ (word & 0xff) * 0x0101010101010101u;
+            now.by_column.bits[i] = word ^ (word & 0x0101010101010101u) * 0xff;
+            now.together.bits[i] ^= now.by_row.bits[i] ^ now.by_column.bits[i];
+        }
+        return now;
     }
 
     std::span<const std::uint32_t> touched() const { return touched_; }
