@@ -71,3 +71,25 @@ inline fedfrom::Model knot(std::uint64_t seed) {
     }
     return m;
 }
+
+/// The same where a fault reaches a bus over several ways and nothing trips on some of them: loads and a second tie without a breaker, and buses
+/// tied twice through contactors that each hang on another controller.
+inline fedfrom::Model woven(std::uint64_t seed) {
+    using namespace fedfrom;
+    Model m = knot(seed);
+    std::mt19937_64 random(seed * 104729 + 7);
+    const auto chance = [&](unsigned percent) { return random() % 100 < percent; };
+    std::size_t sections = 0;
+    while (m.elements.contains("main_" + std::to_string(sections))) ++sections;
+    for (std::size_t i = 0; i < sections; ++i) {
+        const std::string s = "_" + std::to_string(i), next = "_" + std::to_string((i + 1) % sections);
+        for (const std::string way : {"a", "b"}) {
+            for (const std::string load : {"bare_", "sheer_"})
+                if (chance(60)) m.elements[load + way + s] = {.kind = Kind::consumer, .inputs = {{"power", {{.from = (chance(50) ? "main" : "sub") + s}}}}, .failures = {{"short", {}}}};
+            if (chance(40)) continue;
+            m.elements["way_" + way + s] = {.kind = Kind::contactor, .inputs = {{"control", {{.from = "gcu" + (way == "a" ? s : next)}}}}, .without = {{"control", chance(50) ? "open" : "stays"}}};
+            m.ties["tied_" + way + s] = {.between = {"sub" + s, "sub" + next}, .via = {{"way_" + way + s}}};
+        }
+    }
+    return m;
+}

@@ -40,7 +40,7 @@ private:
 
 /// What arrives over a link, and which device on it trips.
 void add_arrival(const Compiled& c, std::uint32_t l, std::vector<Variable>& to) {
-    to.push_back(c.program.variables() + l);
+    to.push_back(detail::Traced(c).links + l);
     for (std::uint32_t i = c.links[l].devices.first; i < c.links[l].devices.last; ++i) to.push_back(c.elements[c.link_devices[i]].works.variable());
 }
 
@@ -119,11 +119,20 @@ TEST_CASE("A place reads all that drags one thing down, trips one device or empt
     for (const Network& net : networks_with_all()) {
         const ReadTogether together(net);
         const Compiled& c = together.c;
+        const detail::Traced traced(c);
         for (std::uint32_t z = 0; z < c.zones.size(); ++z) {
             std::vector<Variable> reads{c.zones[z].variable, c.zones[z].seed.variable()};
             for (std::uint32_t l = 0; l < c.links.size(); ++l)
-                if (c.links[l].to_zone == z) add_arrival(c, l, reads);
+                if (c.links[l].to_zone == z) reads.push_back(traced.past + l);
             REQUIRE(together(reads));
+            REQUIRE(together({c.zones[z].variable, c.zones[z].seed.variable(), traced.zones + z}));
+            const std::uint32_t against = together.places.of(traced.zones + z).front();
+            REQUIRE(together.places.of(traced.zones + z).size() == 1);
+            REQUIRE(together.places.partner(together.places.partner(against)) == against);
+            if (reads.size() > 2) {
+                REQUIRE(std::ranges::count(together.places.of(reads.back()), together.places.partner(against)) == 1);
+                REQUIRE(std::ranges::count(together.places.of(reads.back()), against) == 0);
+            }
         }
         for (const std::uint32_t e : c.protecting) {
             std::vector<Variable> reads{c.elements[e].tripped};

@@ -23,7 +23,7 @@ bool lane_of_table(const Word& word, unsigned row, unsigned column) { return wor
 }  // namespace
 
 TEST_CASE("A trace of single events keeps which ever made a variable differ") {
-    detail::Trace<Word> trace(2);
+    detail::Trace<Word> trace(2, 2);
     trace.begin(detail::Trace<Word>::Lanes::singles);
     Word word = Word::filled(true);
     word.bits[3] &= ~std::uint64_t{0b100};
@@ -37,7 +37,7 @@ TEST_CASE("A trace of single events keeps which ever made a variable differ") {
 }
 
 TEST_CASE("A trace of pairs keeps which do together what neither does") {
-    detail::Trace<Word> trace(3);
+    detail::Trace<Word> trace(3, 3);
     trace.begin(detail::Trace<Word>::Lanes::tables);
     trace.note(0, table_of([](unsigned row, unsigned) { return row == 1; }));
     trace.note(1, table_of([](unsigned row, unsigned column) { return row == 1 && column == 2; }));
@@ -50,7 +50,7 @@ TEST_CASE("A trace of pairs keeps which do together what neither does") {
 }
 
 TEST_CASE("A trace of pairs keeps what either does on top of the other") {
-    detail::Trace<Word> trace(4);
+    detail::Trace<Word> trace(4, 4);
     trace.begin(detail::Trace<Word>::Lanes::tables);
     trace.note(0, table_of([](unsigned row, unsigned) { return row == 1; }));
     trace.note(1, table_of([](unsigned row, unsigned column) { return row == 1 && column == 2; }));
@@ -64,4 +64,16 @@ TEST_CASE("A trace of pairs keeps what either does on top of the other") {
     CHECK_FALSE(lane_of_table(trace.changes(2).by_column, 1, 1));
     CHECK(lane_of_table(trace.changes(2).by_row, 1, 2));
     CHECK(trace.touched().size() == 3);
+}
+
+TEST_CASE("Of some things a trace of pairs keeps only where one event on top of the other makes them 0") {
+    detail::Trace<Word> trace(2, 0);
+    trace.begin(detail::Trace<Word>::Lanes::tables);
+    trace.note(0, table_of([](unsigned row, unsigned) { return row == 1; }));
+    trace.note(1, table_of([](unsigned row, unsigned column) { return row == 1 && column != 2; }));
+    CHECK_FALSE(lane_of_table(trace.changes(0).by_row, 1, 2));  // it makes it 1
+    CHECK(trace.touched().size() == 1);
+    CHECK(lane_of_table(trace.changes(1).by_column, 1, 2));
+    CHECK_FALSE(lane_of_table(trace.changes(1).by_row, 1, 2));
+    CHECK_FALSE(lane_of_table(trace.changes(1).together, 1, 2));
 }

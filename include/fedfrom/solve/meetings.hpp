@@ -10,7 +10,8 @@
 /// come to it.* By induction over the moments: with these, the place reads the same as with all, since no other has a
 /// coefficient there; so its own output has no coefficient for the whole combination, and for no set of events
 /// that do not all come to it. A function then stands at the level at which a smaller combination has it, and what
-/// crosses no threshold in a part crosses none here: nothing new is minimal, nothing hunts.
+/// crosses no threshold in a part crosses none here: nothing new is minimal, nothing hunts. Where three events come whole to goals alone,
+/// each variable that a goal is judged by is in the end the sum of its coefficients, which are all of fewer events, so that they need not be settled either.
 ///
 /// Moments. Passes are in step whatever the combination, since memory moves together, after the pass. Within a pass
 /// a trip (or a store that empties) somewhere begins the faults anew everywhere; but that only repeats what
@@ -18,7 +19,8 @@
 /// the same stages with others about as without, some of them more than once, and moments are
 /// counted by stage. Traced blocks begin anew in all lanes together, so that their stages fall together. A loop is swept gate by gate, in step
 /// whatever the combination, and the trace told of every value on the way: each sweep is a moment, and a lane that rests stays as it is in
-/// those to come; where a holder drops out the loop begins anew in all lanes, which again only repeats what was. Where a zone
+/// those to come; where a holder drops out the loop begins anew in all lanes, which again only repeats what was. So does a loop swept anew because something changed
+/// in another lane, unless positions in it now stay as they stand, which makes other ways: traced, every trial sweeps such a loop, changed or not. Where a zone
 /// comes back (rule M12) the whole of it is compared, and what hunts is frozen by its whole story: such events are
 /// *wild*, and meet everything.
 #pragma once
@@ -32,30 +34,41 @@
 
 #include <fedfrom/network/compiled.hpp>
 #include <fedfrom/solve/by_variable.hpp>
+#include <fedfrom/solve/place_sets.hpp>
+#include <fedfrom/solve/trace.hpp>
 
 namespace fedfrom::detail {
 
 /// Who reads what: places by variable, and beyond the variables by link, for the fault that arrives over it.
 class Places {
 public:
-    Places(const Compiled& c, std::span<const std::uint32_t> goals) : c_(c) {
+    /// `leaves`: as many things besides that are no places, but of which it is kept likewise which events change them in the end.
+    Places(const Compiled& c, std::span<const std::uint32_t> goals, std::uint32_t leaves = 0) : c_(c), traced_(c) {
         gates();
         memory();
         faults();
         first_goal_ = count_;
         for (const std::uint32_t goal : goals) judging(goal);
-        readers_ = ByVariable(reads_, c.program.variables() + static_cast<std::uint32_t>(c.links.size()));
+        first_leaf_ = (count_ + 63) / 64 * 64;
+        count_ = first_leaf_ + leaves;
+        readers_ = ByVariable(reads_, traced_.count);
         reads_ = {};
     }
 
     std::uint32_t count() const { return count_; }
     /// From here on places are goals.
     std::uint32_t first_goal() const { return first_goal_; }
-    std::span<const std::uint32_t> of(std::uint32_t variable) const { return readers_.of(variable); }
+    /// Where another event has to come to so that the two meet here on top of a third (on_top.hpp): here too, but at a zone. That is two places, where
+    /// something comes to it at all and where it comes against it.
+    std::uint32_t partner(std::uint32_t place) const { return place < first_zone_ || place >= last_zone_ ? place : first_zone_ + ((place - first_zone_) ^ 1); }
+    /// From here on they are leaves; it is a multiple of 64.
+    std::uint32_t first_leaf() const { return first_leaf_; }
+    std::span<const std::uint32_t> of(std::uint32_t traced) const { return readers_.of(traced); }
 
 private:
     const Compiled& c_;
-    std::uint32_t count_ = 0, first_goal_ = 0;
+    const Traced traced_;
+    std::uint32_t count_ = 0, first_zone_ = 0, last_zone_ = 0, first_goal_ = 0, first_leaf_ = 0;
     std::vector<std::pair<Variable, std::uint32_t>> reads_;
     ByVariable readers_;
 
@@ -95,7 +108,8 @@ private:
         }
     }
 
-    /// A link decides what arrives over it; what it then trips, and what it drags down, hang on all that arrives there.
+    /// A link decides what arrives over it. What that then trips hangs on all that arrives at a device, and so does what comes past the devices of a
+    /// link, which reads no more than their trips do. What is dragged down hangs on all that comes to it.
     void faults() {
         std::vector<std::vector<std::uint32_t>> into(c_.zones.size()), past(c_.elements.size());
         for (std::uint32_t l = 0; l < c_.links.size(); ++l, ++count_) {
@@ -108,21 +122,25 @@ private:
             into[link.to_zone].push_back(l);
             for (std::uint32_t i = link.devices.first; i < link.devices.last; ++i) past[c_.link_devices[i]].push_back(l);
         }
-        for (std::uint32_t z = 0; z < c_.zones.size(); ++z, ++count_) {
-            reads(c_.zones[z].variable);
-            reads(c_.zones[z].seed);
-            for (const std::uint32_t l : into[z]) reads_arrival(l);
-        }
+        first_zone_ = count_;
+        for (std::uint32_t z = 0; z < c_.zones.size(); ++z)
+            for (const bool against : {false, true}) {
+                reads(c_.zones[z].variable);
+                reads(c_.zones[z].seed);
+                if (against) reads(traced_.zones + z);
+                else
+                    for (const std::uint32_t l : into[z]) reads(traced_.past + l);
+                ++count_;
+            }
+        last_zone_ = count_;
         for (const std::uint32_t e : c_.protecting) {
             reads(c_.elements[e].tripped);
-            for (const std::uint32_t l : past[e]) reads_arrival(l);
+            for (const std::uint32_t l : past[e]) {
+                reads(traced_.links + l);
+                for (std::uint32_t i = c_.links[l].devices.first; i < c_.links[l].devices.last; ++i) reads(c_.elements[c_.link_devices[i]].works);
+            }
             ++count_;
         }
-    }
-
-    void reads_arrival(std::uint32_t l) {
-        reads(c_.program.variables() + l);
-        for (std::uint32_t i = c_.links[l].devices.first; i < c_.links[l].devices.last; ++i) reads(c_.elements[c_.link_devices[i]].works);
     }
 
     /// Which of its alternatives is live (rule M9), which may take evaluating its loop without it.
@@ -166,9 +184,6 @@ private:
 using EventSet = std::vector<std::uint64_t>;
 
 inline bool has(const EventSet& set, std::uint32_t e) { return set[e / 64] >> (e % 64) & 1; }
-inline void add(EventSet& set, const EventSet& more) {
-    for (std::size_t w = 0; w < set.size(); ++w) set[w] |= more[w];
-}
 inline std::uint64_t size_of(const EventSet& set) {
     std::uint64_t n = 0;
     for (const std::uint64_t word : set) n += static_cast<std::uint64_t>(std::popcount(word));
@@ -188,8 +203,8 @@ public:
         std::uint32_t place, event;
     };
 
-    Meetings(const Compiled& c, std::span<const std::uint32_t> goals, std::uint32_t events)
-        : places_(c, goals), words_((events + 63) / 64), wild_(words_), row_(places_.count(), none), at_(events) {}
+    Meetings(const Compiled& c, std::span<const std::uint32_t> goals, std::uint32_t events, std::uint32_t leaves)
+        : places_(c, goals, leaves), words_((events + 63) / 64), wild_(words_), row_(places_.count(), none), at_(events) {}
 
     const Places& places() const { return places_; }
     bool comes(std::uint32_t event, std::uint32_t place) const { return row_[place] != none && has(rows_[row_[place]], event); }
@@ -211,8 +226,9 @@ public:
     /// Where more than one does, likewise.
     std::vector<std::uint64_t> shared() const {
         std::vector<std::uint64_t> set(places_.count() / 64 + 1);
-        for (std::uint32_t place = 0; place < places_.count(); ++place)
-            if (row_[place] != none && size_of(rows_[row_[place]]) > 1) set[place / 64] |= std::uint64_t{1} << (place % 64);
+        for (std::uint32_t place = 0; place < places_.first_leaf(); ++place)
+            if (row_[place] != none && size_of(rows_[row_[place]]) > 1)
+                for (const std::uint32_t p : {place, places_.partner(place)}) set[p / 64] |= std::uint64_t{1} << (p % 64);
         return set;
     }
     void add_wild(std::uint32_t event) { wild_[event / 64] |= std::uint64_t{1} << (event % 64); }
@@ -240,6 +256,8 @@ public:
     void each_with(std::uint32_t e, Call call) const {
         for (const std::uint32_t i : at_[e]) call(together_[i]);
     }
+    std::uint32_t together() const { return static_cast<std::uint32_t>(together_.size()); }
+    std::span<const std::uint32_t> with(std::uint32_t e) const { return at_[e]; }
     /// Those that come to a place; none: null.
     const EventSet* at(std::uint32_t place) const { return row_[place] == none ? nullptr : &rows_[row_[place]]; }
     const EventSet* at_goal(std::uint32_t goal) const { return at(places_.first_goal() + goal); }

@@ -9,6 +9,15 @@
 /// on top of a, and a and c not there on top of b, says nothing.) Of two that meet nowhere c({a, b}) is 0, so
 /// that b comes on top of a to where it comes alone.
 ///
+/// Zones. A zone only adds up: it is dragged down once anything has come to it, and most events come to one that a drags down anyway. Let b come *against*
+/// a zone on top of a where it changes the zone's variable or its seed, or lowers, for any link into it and in any round, what had come to the zone before that
+/// round or comes over the link. *Where b and c both come to a zone, but neither against it, it is with all three as it is with a.* So they meet there only where
+/// one of them comes against it. For in a round: had something come with a before, so it had with all three, since neither changes the zone. Else, if with a it
+/// comes over some link, neither lowers that, and what two do not change all three do not change either. Else with a nothing comes; then with b
+/// nothing comes either, nor with c, or it would change the zone; so neither changes what comes over any link, and with all three nothing comes.
+/// (Links are taken one by one, not added up in their order, since that hangs on what else is in the block.) Two that meet nowhere do not both
+/// come to a zone; with only one of them there, what it lowers on top of the other it lowers alone, which is nothing: without an event nothing comes.
+///
 /// Moments. With a about there are stages already with nothing else. Traced blocks begin faults anew in all lanes together, and there a store in a
 /// zone empties only where nothing trips in any lane. So whatever else is in a block, {a} and {a, b} go side by side through the
 /// same stages: what other lanes begin anew both only do once more, up to where one of the two trips or empties something. In a block of {a}, {a, b},
@@ -28,6 +37,7 @@
 #include <vector>
 
 #include <fedfrom/network/compiled.hpp>
+#include <fedfrom/solve/meetings.hpp>
 #include <fedfrom/solve/place_sets.hpp>
 #include <fedfrom/solve/word.hpp>
 
@@ -62,30 +72,31 @@ public:
     /// Whether there is room for a bit for each three.
     static bool fit(std::size_t events) { return events * events * events <= std::size_t{1} << 32; }
 
-    OnTop(std::uint32_t events, std::uint32_t places) : events_(events), places_(places), sets_(places, room), at_(std::size_t{events} * events), thirds_(0, 0) {}
+    OnTop(std::uint32_t events, const Places& places)
+        : events_(events), places_(places.count()), first_leaf_(places.first_leaf()), sets_(places_, room), finals_(places_ - first_leaf_, room / 64), alone_(events), at_(std::size_t{events} * events), thirds_(0, 0) {}
 
     Found begin() const { return {.sets = PlaceSets(places_, room / 4)}; }
 
     /// An event comes to these places alone, and also on top of what it does not meet.
     void add_alone(std::uint32_t event, std::span<const std::uint64_t> places) {
-        const std::uint32_t set = sets_.number_of(places);
+        const std::uint32_t set = alone_[event] = sets_.number_of(places);
         for (std::uint32_t base = 0; base < events_; ++base) at(base, event) = set;
     }
-    void add(const Found& found) {
+    void take(const Found& found) {
         std::vector<std::uint32_t> number{PlaceSets::everywhere};
         for (std::uint32_t set = 1; set < found.sets.count(); ++set) number.push_back(sets_.number_of(found.sets.of(set)));
         for (const Coming& coming : found.comings) at(coming.base, coming.event) = number[coming.set];
     }
 
-    /// After all of them. `wild`: on top of these events, others come everywhere. `shared`: places that more than one event comes to.
+    /// After all of them. `wild`: on top of these events, others come everywhere.
     /// `in_vain(base, coming)` takes out of who comes where on top of a base what does nothing there.
     template <class W, class InVain>
-    void gather(std::span<const std::uint32_t> wild, std::span<const std::uint64_t> shared, InVain in_vain) {
+    void gather(std::span<const std::uint32_t> wild, const Meetings& meetings, InVain in_vain) {
         for (const std::uint32_t base : wild)
             for (std::uint32_t event = 0; event < events_; ++event) at(base, event) = PlaceSets::everywhere;
-        leave_only(shared);
+        leave_only(meetings);
         thirds_ = BitRows(std::size_t{events_} * (events_ - 1) / 2, events_);
-        Base base(*this);
+        Base base(*this, meetings.places());
         BitRows met(std::size_t{64} * events_, events_);  // on top of the last bases, by event
         for (std::uint32_t x = 0; x < events_; ++x) {
             run_hot<W>([&] { base.find_coming(x); });
@@ -100,43 +111,75 @@ public:
         }
     }
 
+    /// Which leaves an event changes in the end, alone or on top of another, as a set by number; 0: not known.
+    std::uint32_t final_alone(std::uint32_t event) const { return final_alone_[event]; }
+    std::uint32_t final_on_top(std::uint32_t base, std::uint32_t event) const { return final_at_[std::size_t{base} * events_ + event]; }
+    std::uint32_t finals() const { return finals_.count(); }
+    bool changes(std::uint32_t set, std::uint32_t leaf) const { return finals_.of(set)[(leaf - first_leaf_) / 64] >> (leaf % 64) & 1; }
+
     /// Of the events after `b`, those that may do something new together with `a` and `b`.
     std::span<const std::uint64_t> thirds(std::uint32_t a, std::uint32_t b) const { return thirds_[row(a, b)]; }
 
 private:
     static constexpr std::size_t room = std::size_t{1} << 25;  // words of sets
 
-    std::uint32_t events_, places_;
-    PlaceSets sets_;
-    std::vector<std::uint32_t> at_;  // by base and event: a set
-    BitRows thirds_;                 // by two events
+    std::uint32_t events_, places_, first_leaf_;
+    PlaceSets sets_, finals_;                            // of places; of leaves
+    std::vector<std::uint32_t> alone_, at_;              // by event, and by base and event: a set
+    std::vector<std::uint32_t> final_alone_, final_at_;  // likewise, of leaves
+    BitRows thirds_;                                     // by two events
 
     std::uint32_t& at(std::uint32_t base, std::uint32_t event) { return at_[std::size_t{base} * events_ + event]; }
     std::size_t row(std::uint32_t a, std::uint32_t b) const { return std::size_t{a} * (2 * events_ - a - 1) / 2 + b - a - 1; }
 
-    void leave_only(std::span<const std::uint64_t> shared) {
+    /// Of places only those more than one event comes to; leaves by themselves.
+    void leave_only(const Meetings& meetings) {
+        const std::vector<std::uint64_t> kept = without_like(meetings.places(), meetings.shared());
         PlaceSets left(places_, room);
-        std::vector<std::uint32_t> number{PlaceSets::everywhere};
+        std::vector<std::uint32_t> number{PlaceSets::everywhere}, final{PlaceSets::everywhere};
         for (std::uint32_t set = 1; set < sets_.count(); ++set) {
-            std::vector<std::uint64_t> places(sets_.of(set).begin(), sets_.of(set).end());
-            keep_only(places, shared);
-            number.push_back(left.number_of(places));
+            std::vector<std::uint64_t> of_set(sets_.of(set).begin(), sets_.of(set).end());
+            final.push_back(finals_.number_of(sets_.of(set).subspan(first_leaf_ / 64)));
+            keep_only(of_set, kept);
+            number.push_back(left.number_of(of_set));
         }
+        for (const std::uint32_t set : alone_) final_alone_.push_back(final[set]);
+        for (const std::uint32_t set : at_) final_at_.push_back(final[set]);
         for (std::uint32_t& set : at_) set = number[set];
         sets_ = std::move(left);
     }
 
-    static void add(std::span<std::uint64_t> to, std::span<const std::uint64_t> more) {
-        for (std::size_t w = 0; w < to.size(); ++w) to[w] |= more[w];
-    }
-    static void keep_only(std::span<std::uint64_t> of, std::span<const std::uint64_t> those) {
-        for (std::size_t w = 0; w < of.size(); ++w) of[w] &= those[w];
+    /// Of places that are in the same sets one is enough. Zones and goals stay: there it is not the sets alone that decide.
+    std::vector<std::uint64_t> without_like(const Places& places, std::span<const std::uint64_t> among) const {
+        std::vector<std::uint32_t> like(places.first_goal(), 0), split(1, 0), split_by(1, 0);  // places by number of those alike, which every set splits
+        for (std::uint32_t set = 1; set < sets_.count(); ++set)
+            for (std::uint32_t w = 0; 64 * w < places.first_goal(); ++w)
+                for (std::uint64_t rest = sets_.of(set)[w] & among[w]; rest; rest &= rest - 1) {
+                    const std::uint32_t place = 64 * w + static_cast<std::uint32_t>(std::countr_zero(rest));
+                    if (place >= places.first_goal()) break;
+                    const std::uint32_t old = like[place];
+                    if (split_by[old] != set) {
+                        split_by[old] = set;
+                        split[old] = static_cast<std::uint32_t>(split.size());
+                        split.push_back(0);
+                        split_by.push_back(0);
+                    }
+                    like[place] = split[old];
+                }
+        std::vector<std::uint64_t> kept(among.begin(), among.end());
+        std::vector<bool> seen(split.size(), false);
+        for (std::uint32_t place = 0; place < places.first_goal(); ++place)
+            if (places.partner(place) == place) {
+                if (seen[like[place]]) kept[place / 64] &= ~(std::uint64_t{1} << (place % 64));
+                seen[like[place]] = true;
+            }
+        return kept;
     }
 
     /// Who meets whom on top of one event. Events that come to the same places go together.
     class Base {
     public:
-        explicit Base(const OnTop& all) : all_(all), coming_(all.places_, all.events_), events_(all.events_, all.events_), met_(all.events_, all.events_), group_of_(all.sets_.count(), none), in_group_(all.events_) {}
+        Base(const OnTop& all, const Places& places) : all_(all), places_(places), coming_(all.places_, all.events_), events_(all.events_, all.events_), met_(all.events_, all.events_), group_of_(all.sets_.count(), none), in_group_(all.events_) {}
 
         void find_coming(std::uint32_t x) {
             for (const std::uint32_t set : sets_) group_of_[set] = none;
@@ -166,13 +209,14 @@ private:
             for (std::uint32_t g = 0; g < sets_.size(); ++g) {
                 std::ranges::fill(met_[g], g == everywhere ? ~std::uint64_t{0} : 0);
                 if (everywhere != none) add(met_[g], events_[everywhere]);
-                each_place(g, [&](std::uint32_t place) { add(met_[g], coming_[place]); });
+                each_place(g, [&](std::uint32_t place) { add(met_[g], coming_[places_.partner(place)]); });
             }
         }
         std::span<const std::uint64_t> met_by(std::uint32_t e) const { return met_[in_group_[e]]; }
 
     private:
         const OnTop& all_;
+        const Places& places_;
         BitRows coming_;                       // by place: events
         BitRows events_, met_;                 // by group: its events, and those they meet
         std::vector<std::uint32_t> sets_;      // by group

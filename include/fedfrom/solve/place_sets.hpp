@@ -10,6 +10,14 @@
 
 namespace fedfrom::detail {
 
+// Sets as words of bits.
+inline void add(std::span<std::uint64_t> to, std::span<const std::uint64_t> more) {
+    for (std::size_t w = 0; w < to.size(); ++w) to[w] |= more[w];
+}
+inline void keep_only(std::span<std::uint64_t> of, std::span<const std::uint64_t> those) {
+    for (std::size_t w = 0; w < of.size(); ++w) of[w] &= those[w];
+}
+
 /// A bit a place. Sets go by number; number 0 is everywhere, which is also said of a set there is no room for.
 class PlaceSets {
 public:

@@ -154,6 +154,7 @@ public:
     void tell(detail::Trace<W>* trace) {
         now_.tell(trace);
         traced_ = trace != nullptr;
+        spreader_.trace(traced_);
     }
     /// Where in this settle a zone came back.
     const W& came_back() const { return came_back_; }

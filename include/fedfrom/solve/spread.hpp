@@ -41,7 +41,7 @@ W live_without_itself(const Compiled& c, Evaluator<W>& evaluator, std::span<W> v
 template <class W>
 class Spreader {
 public:
-    Spreader(const Compiled& c, Evaluation<W>& now) : c_(c), now_(now), zone_(c.zones.size()), next_(c.zones.size()), trips_(c.elements.size()), is_reached_(c.zones.size()) {
+    Spreader(const Compiled& c, Evaluation<W>& now) : c_(c), now_(now), traced_(c), zone_(c.zones.size()), next_(c.zones.size()), trips_(c.elements.size()), is_reached_(c.zones.size()) {
         scratch_.reserve(c.program.longest_loop());
         reached_.reserve(c.zones.size());
         tripping_.reserve(c.elements.size());
@@ -52,6 +52,13 @@ public:
             if (c.zones[z].seed != never) seeded_.push_back(z);
         is_seed_.resize(seeded_.size());
         seeds_.reserve(seeded_.size());
+    }
+
+    /// Traced: every trial begins the loops with positions anew, so that what they go through on the way does not hang on what else changes. With readers.
+    void trace(bool traced) {
+        loops_.clear();
+        for (const Component& loop : c_.program.logic_components())
+            if (traced && loop.cyclic && has_positions(loop) && is_followed(loop)) loops_.push_back(loop.first);
     }
 
     /// How many zones there are in which a fault may begin.
@@ -98,12 +105,22 @@ public:
 private:
     const Compiled& c_;
     Evaluation<W>& now_;
+    const Traced traced_;
     std::vector<W> zone_, next_, trips_, scratch_;
     std::vector<std::uint8_t> is_reached_, is_seed_;
     std::vector<std::uint32_t> reached_, tripping_;
     std::vector<std::uint32_t> seeded_;  // zones in which a fault may begin
     std::vector<std::uint32_t> seeds_;   // by place among them: those in which one does
     ByVariable links_from_;  // by zone
+    std::vector<std::uint32_t> loops_;   // begun anew in each trial, by first gate
+
+    bool has_positions(const Component& loop) const {
+        return std::any_of(c_.program.gates.begin() + loop.first, c_.program.gates.begin() + loop.last, [](const Gate& g) { return g.position; });
+    }
+    bool is_followed(const Component& loop) const {
+        const auto reads = [&](Literal l) { return std::ranges::find(now_.readers()->of(l.variable()), loop.first) != now_.readers()->of(l.variable()).end(); };
+        return std::any_of(c_.program.operands.begin() + c_.program.gates[loop.first].first, c_.program.operands.begin() + c_.program.gates[loop.last - 1].last, reads);
+    }
 
     void spread() {
         for (const std::uint32_t z : reached_) zone_[z] = next_[z] = W::filled(false);
@@ -115,6 +132,7 @@ private:
         for (const std::uint32_t e : tripping_) trips_[e] = W::filled(false);
         tripping_.clear();
         now_.begin_trial();
+        for (const std::uint32_t loop : loops_) now_.look_again(loop);
         for (bool grew = true; grew;) {
             for (const std::uint32_t z : reached_) now_.put_in_trial(c_.zones[z].variable, zone_[z]);
             now_.run_trial();
@@ -140,7 +158,7 @@ private:
         for (std::uint32_t i = link.conducts.first; i < link.conducts.last; ++i) fault &= now_.before_trial(c_.link_literals[i]);
         if (!any(fault)) return;
         if (link.feed != none) fault &= connected(link.feed);
-        now_.note(c_.program.variables() + l, fault);
+        now_.note(traced_.links + l, fault);
         for (std::uint32_t i = link.devices.first; i < link.devices.last; ++i) {
             const std::uint32_t device = c_.link_devices[i];
             const W trip = fault & now_.before_trial(c_.elements[device].works);
@@ -150,6 +168,8 @@ private:
             fault &= ~trip;
         }
         if (!any(fault)) return;
+        now_.note(traced_.past + l, fault);
+        now_.note(traced_.zones + link.to_zone, zone_[link.to_zone] | fault);
         reach(link.to_zone);
         next_[link.to_zone] |= fault;
     }

@@ -110,7 +110,7 @@ private:
     }
 
     void keep(std::uint32_t task) {
-        if (!found_[task].on_top.comings.empty()) work_.candidates->on_top().add(std::exchange(found_[task].on_top, {}));
+        if (!found_[task].on_top.comings.empty()) work_.candidates->on_top().take(std::exchange(found_[task].on_top, {}));
         if (mine(task)) row_.insert(row_.end(), found_[task].hits.begin(), found_[task].hits.end());
         found_[task].hits = {};
     }

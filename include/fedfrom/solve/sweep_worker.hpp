@@ -59,10 +59,17 @@ public:
     explicit SweepWorker(const SweepWork& work) : work_(work) {
         if (!work.one_by_one) sweeper_ = std::make_unique<Sweeper<W>>(work.plan, work.from.memory());
         if (!work.candidates) return;
-        trace_.emplace(work.plan.c.program.variables() + work.plan.c.links.size());
+        const Traced traced(work.plan.c);
+        trace_.emplace(traced.count, traced.zones);
         coming_.resize(work.candidates->meetings().places().count());
         come_to_.emplace(work.candidates->meetings().places().count());
         where_.resize(work.count());
+        for (std::uint32_t i = 0; i < work.goal_at.size(); ++i)
+            if (const std::uint32_t goal = work.goal_at[i]; goal != none && goal < work.candidates->tables().size()) {
+                const auto leaves = work.candidates->tables()[goal].leaves();
+                leaves_at_rest_.resize(work.goals.size());
+                for (std::uint32_t l = 0; l < leaves.size(); ++l) leaves_at_rest_[goal] |= std::uint32_t{any(sweeper_->value(i, leaves[l]))} << l;
+            }
     }
 
     /// All blocks whose first groups are the task's.
@@ -124,6 +131,7 @@ private:
     std::optional<Trace<W>> trace_;
     std::vector<typename Trace<W>::Changes> coming_;  // by place: where something comes to it
     std::optional<AscendingSet> come_to_;             // places where it does
+    std::vector<std::uint32_t> leaves_at_rest_;       // by goal
     std::array<std::vector<EventSet>, 8> thirds_;     // by first event of a group and second: those that come third
 
     /// First events in a task of pairs. Tables of them fill words; where nothing is traced, more tasks make more shards.
@@ -289,6 +297,7 @@ private:
                 coming_[place].by_column |= changes.by_column;
             }
         }
+        if (work_.candidates->looks_on_top()) find_changed_leaves();
         if (order_ == 2 && work_.candidates->looks_on_top()) keep_on_top();
         come_to_->drain(0, known.places().count(), [&](std::uint32_t place) {
             each_lane(coming_[place].together & valid_, [&](std::uint32_t lane) {
@@ -301,6 +310,18 @@ private:
             for (const std::uint32_t e : pack_[lane])
                 if (e != none) found_.wild.push_back(e);
         });
+    }
+
+    /// What goals are judged by, as it is in the end.
+    void find_changed_leaves() {
+        for (std::uint32_t i = 0; i < work_.goal_at.size(); ++i) {
+            if (work_.goal_at[i] == none) continue;
+            std::uint32_t place = work_.candidates->first_leaf(work_.goal_at[i]);
+            for (const Variable leaf : work_.candidates->tables()[work_.goal_at[i]].leaves()) {
+                coming_[place] = trace_->changes_in(sweeper_->value(i, leaf));
+                come_to_->insert(place++);
+            }
+        }
     }
 
     /// 64 lanes after the other, and of those 64 places after the other.
@@ -389,7 +410,10 @@ private:
             found_.combinations += candidates.triples(a, first_b, last_b);
             candidates.template find_thirds<W>(a, first_b, last_b, work_.closures, thirds_[a % 8]);
         }
-        for (std::uint32_t gb = task.gb; gb < task.last_gb; ++gb) examine_dense(task.ga, gb);
+        std::vector<EventSet> whole;
+        for (std::uint32_t gb = task.gb; gb < task.last_gb; ++gb) whole.push_back(examine_dense(task.ga, gb));
+        if (candidates.looks_on_top())
+            for (std::uint32_t a = task.ga * 8; a < std::min(task.ga * 8 + 8, work_.count()); ++a) run_hot<W>([&] { judge_unsettled(a, first_b, last_b, whole); });
         // Lanes that share events share most of what these change, so that a word of third events goes after the other.
         for (std::uint32_t word = first_b / 64; 64 * word < work_.count(); ++word)
             for (std::uint32_t b = first_b; b < last_b; ++b)
@@ -401,8 +425,32 @@ private:
     /// From so many lanes on a block of 8 × 8 × 8 is examined whole: sooner where two groups may be laid once for many blocks.
     std::uint32_t dense() const { return work_.plan.faults ? 448 : 128; }
 
-    /// Whole blocks, where most of one is to be examined.
-    void examine_dense(std::uint32_t ga, std::uint32_t gb) {
+    /// What meets at goals alone. Where it is not known what fewer events do, it is settled after all.
+    void judge_unsettled(std::uint32_t a, std::uint32_t first_b, std::uint32_t last_b, const std::vector<EventSet>& whole) {
+        const Candidates& candidates = *work_.candidates;
+        std::vector<EventSet>& thirds = thirds_[a % 8];
+        std::vector<EventSet> left(last_b - first_b);
+        for (std::uint32_t b = std::max(a + 1, first_b); b < last_b; ++b) {
+            EventSet settled = thirds[b];
+            add(settled, whole[(b - first_b) / 8]);
+            left[b - first_b] = candidates.unsettled(a, b, settled);
+        }
+        candidates.each_judged(a, first_b, last_b, left, [&](std::uint32_t goal, std::uint32_t b, std::uint32_t c, const std::array<bool, 2>& may_cross) {
+            const std::optional<Level> level = candidates.judged(goal, leaves_at_rest_[goal], {a, b, c});
+            if (!level) {
+                thirds[b][c / 64] |= std::uint64_t{1} << (c % 64);
+                return;
+            }
+            for (std::uint32_t threshold = 0; threshold < 2; ++threshold)
+                if (may_cross[threshold] && !beyond(level_at(threshold), *level)) {
+                    found_.hits.push_back({{a, b, c}, work_.goals[goal], *level});
+                    return;
+                }
+        });
+    }
+
+    /// Whole blocks, where most of one is to be examined: the third events of these.
+    EventSet examine_dense(std::uint32_t ga, std::uint32_t gb) {
         const auto eight = [](std::uint32_t g) { return std::uint64_t{0xff} << (8 * (g % 8)); };
         const auto each_pair = [&](auto call) {
             for (std::uint32_t a = ga * 8; a < std::min(ga * 8 + 8, work_.count()); ++a)
@@ -415,7 +463,8 @@ private:
         std::vector<std::uint32_t> whole;
         for (std::uint32_t gc = gb; gc < work_.groups(); ++gc)
             if (lanes[gc] >= dense()) whole.push_back(gc);
-        if (whole.empty()) return;
+        EventSet examined((work_.count() + 63) / 64);
+        if (whole.empty()) return examined;
         packed_ = false;
         triples({ga, gb}, whole);
         packed_ = true;
@@ -423,6 +472,8 @@ private:
         each_pair([&](EventSet& thirds) {
             for (const std::uint32_t gc : whole) thirds[gc / 8] &= ~eight(gc);
         });
+        for (const std::uint32_t gc : whole) examined[gc / 8] |= eight(gc);
+        return examined;
     }
 
     /// As `part_of`, among `asked`.

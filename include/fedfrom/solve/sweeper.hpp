@@ -176,6 +176,8 @@ public:
         for (std::uint32_t better = 0; better < mode; ++better) in &= ~e.value(modes[better].when);
         return in;
     }
+    /// In the copy in which a function is judged. Until `undo`.
+    W value(std::uint32_t i, Variable v) { return evaluation(i).values()[v]; }
     /// Lanes to be settled alone: there the rest means nothing.
     const W& hunting() const { return hunting_; }
     std::uint64_t evaluated() const {

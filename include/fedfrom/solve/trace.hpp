@@ -10,7 +10,17 @@
 #include <span>
 #include <vector>
 
+#include <fedfrom/network/compiled.hpp>
+
 namespace fedfrom::detail {
+
+/// What is traced, by number: the program's variables; by link what comes over it, and what of that comes past its devices; by zone, for each
+/// link into it, what had come to the zone in earlier rounds or comes over this link, of which only falls count.
+struct Traced {
+    std::uint32_t links, past, zones, count;
+    explicit Traced(const Compiled& c)
+        : links(c.program.variables()), past(links + static_cast<std::uint32_t>(c.links.size())), zones(past + static_cast<std::uint32_t>(c.links.size())), count(zones + static_cast<std::uint32_t>(c.zones.size())) {}
+};
 
 template <class W>
 class Trace {
@@ -25,7 +35,8 @@ public:
         W by_row{}, by_column{};  ///< of tables: what the row's event does on top of the column's, and the other way round
     };
 
-    explicit Trace(std::size_t variables) : changes_(variables) { touched_.reserve(variables); }
+    /// From number `falling` on only falls count: where one event on top of the other makes it 0.
+    Trace(std::size_t count, std::uint32_t falling) : changes_(count), falling_(falling) { touched_.reserve(count); }
 
     void begin(Lanes lanes) {
         for (const std::uint32_t v : touched_) changes_[v] = {};
@@ -35,15 +46,8 @@ public:
 
     void note(std::uint32_t v, const W& value) {
         if constexpr (requires { value.bits[0]; }) {
-            Changes now;
-            for (std::uint32_t i = 0; i < W::words; ++i) {
-                const std::uint64_t word = value.bits[i], neither = 0 - (word & 1);
-                now.together.bits[i] = word ^ neither;
-                if (lanes_ == Lanes::singles) continue;
-                now.by_row.bits[i] = word ^ (word & 0xff) * 0x0101010101010101u;
-                now.by_column.bits[i] = word ^ (word & 0x0101010101010101u) * 0xff;
-                now.together.bits[i] ^= now.by_row.bits[i] ^ now.by_column.bits[i];
-            }
+            Changes now = changes_in(value);
+            if (v >= falling_) now = {{}, now.by_row & ~value, now.by_column & ~value};
             if (!any(now.together | now.by_row | now.by_column)) return;
             Changes& ever = changes_[v];
             if (!any(ever.together | ever.by_row | ever.by_column)) touched_.push_back(v);
@@ -53,11 +57,26 @@ public:
         }
     }
 
+    /// Where one value is 1.
+    Changes changes_in(const W& value) const {
+        Changes now;
+        for (std::uint32_t i = 0; i < W::words; ++i) {
+            const std::uint64_t word = value.bits[i], neither = 0 - (word & 1);
+            now.together.bits[i] = word ^ neither;
+            if (lanes_ == Lanes::singles) continue;
+            now.by_row.bits[i] = word ^ (word & 0xff) * 0x0101010101010101u;
+            now.by_column.bits[i] = word ^ (word & 0x0101010101010101u) * 0xff;
+            now.together.bits[i] ^= now.by_row.bits[i] ^ now.by_column.bits[i];
+        }
+        return now;
+    }
+
     std::span<const std::uint32_t> touched() const { return touched_; }
     const Changes& changes(std::uint32_t v) const { return changes_[v]; }
 
 private:
     std::vector<Changes> changes_;
+    std::uint32_t falling_;
     std::vector<std::uint32_t> touched_;
     Lanes lanes_ = Lanes::singles;
 };
