@@ -34,8 +34,8 @@ public:
     std::span<const std::uint64_t> of(std::uint32_t number) const { return {bits_.data() + std::size_t{number - 1} * words_, words_}; }
 
     std::uint32_t number_of(std::span<const std::uint64_t> set) {
-        std::uint64_t hash = 0;
-        for (const std::uint64_t word : set) hash = (std::rotl(hash, 23) ^ word) * 0x9e3779b97f4a7c15u;
+        std::uint64_t hash = 0, odd = 0x9e3779b97f4a7c15u;  // a factor a word, so that none waits for the other
+        for (const std::uint64_t word : set) hash += (word ^ word >> 29) * odd, odd += 0x3c6ef372fe94f82au;
         const auto [known, added] = numbers_.try_emplace(hash, count_ + 1);
         if (!added && std::ranges::equal(of(known->second), set)) return known->second;
         if (count_ == most_) {

@@ -324,30 +324,35 @@ private:
         }
     }
 
-    /// 64 lanes after the other, and of those 64 places after the other.
+    /// Of each lane where one of its events comes on top of the other.
     void keep_on_top() {
         OnTop::Found& found = found_.on_top;
         const std::uint32_t words = found.sets.words();
         const W wild = sweeper_->wild();
         std::vector<std::uint64_t> sets(std::size_t{64} * words);
-        for (std::uint32_t word = 0; word < W::words; ++word) {
-            if (valid_.bits[word] == 0) continue;
-            for (const bool rows : {true, false}) {
-                for (std::uint32_t chunk = 0; chunk < words; ++chunk) {
-                    std::uint64_t bits[64]{};
-                    const std::uint32_t first = 64 * chunk, last = std::min(first + 64, static_cast<std::uint32_t>(coming_.size()));
-                    if (come_to_->any_in(first, last))
-                        for (std::uint32_t place = first; place < last; ++place) bits[place - first] = (rows ? coming_[place].by_row : coming_[place].by_column).bits[word];
-                    transpose(bits);
-                    for (std::uint32_t i = 0; i < 64; ++i) sets[std::size_t{i} * words + chunk] = bits[i];
-                }
+        for (std::uint32_t word = 0; word < W::words; ++word)
+            for (const bool by_row : {true, false}) {
+                if (valid_.bits[word] == 0) continue;
+                run_hot<W>([&] { list_coming(word, by_row, sets); });
                 for (std::uint64_t rest = valid_.bits[word]; rest; rest &= rest - 1) {
                     const auto i = static_cast<std::uint32_t>(std::countr_zero(rest));
                     const auto [a, b, nothing] = pack_[64 * word + i];
                     const std::uint32_t set = bit(wild, 64 * word + i) ? PlaceSets::everywhere : found.sets.number_of({&sets[std::size_t{i} * words], words});
-                    found.comings.push_back(rows ? OnTop::Coming{b, a, set} : OnTop::Coming{a, b, set});
+                    found.comings.push_back(by_row ? OnTop::Coming{b, a, set} : OnTop::Coming{a, b, set});
                 }
             }
+    }
+
+    /// By lane of a word, the places its row's event comes to on top of its column's, or the other way round: turned from lanes by place, 64 places after the other.
+    void list_coming(std::uint32_t word, bool by_row, std::vector<std::uint64_t>& sets) const {
+        const std::size_t words = sets.size() / 64;
+        for (std::uint32_t chunk = 0; chunk < words; ++chunk) {
+            const std::uint32_t first = 64 * chunk, last = std::min(first + 64, static_cast<std::uint32_t>(coming_.size()));
+            std::uint64_t bits[64]{}, some = 0;
+            if (come_to_->any_in(first, last))
+                for (std::uint32_t place = first; place < last; ++place) some |= bits[place - first] = (by_row ? coming_[place].by_row : coming_[place].by_column).bits[word];
+            if (some) transpose(bits);
+            for (std::uint32_t i = 0; i < 64; ++i) sets[i * words + chunk] = bits[i];
         }
     }
 
