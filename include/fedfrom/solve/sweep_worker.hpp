@@ -11,45 +11,12 @@
 #include <utility>
 #include <vector>
 
-#include <fedfrom/solve/ascending_set.hpp>
 #include <fedfrom/solve/settle.hpp>
+#include <fedfrom/solve/sweep_comings.hpp>
+#include <fedfrom/solve/sweep_lanes.hpp>
 #include <fedfrom/solve/sweep_work.hpp>
-#include <fedfrom/solve/trace.hpp>
 
 namespace fedfrom::detail {
-
-/// Bit b of a byte drawn out to byte b of a word.
-inline std::uint64_t drawn_out(std::uint64_t byte) {
-    static constexpr auto table = [] {
-        std::array<std::uint64_t, 256> words{};
-        for (unsigned i = 0; i < 256; ++i)
-            for (unsigned b = 0; b < 8; ++b)
-                if (i >> b & 1) words[i] |= std::uint64_t{0xff} << (8 * b);
-        return words;
-    }();
-    return table[byte];
-}
-
-/// How 512 lanes hold combinations of one, two (8 × 64) or three (8 × 8 × 8) events, or one lane that of none.
-struct Layout {
-    int order;
-    std::uint32_t width(int axis) const { return order == 1 ? 512 : order == 2 && axis == 1 ? 64 : 8; }
-    std::array<std::uint32_t, 3> place(std::uint32_t lane) const {
-        if (order == 0) return {none, none, none};
-        if (order == 1) return {lane, none, none};
-        if (order == 2) return {lane / 64, lane % 64, none};
-        return {lane / 64, lane / 8 % 8, lane % 8};
-    }
-    /// The lanes of one event of an axis, as eight words.
-    std::array<std::uint64_t, 8> lanes(int axis, std::uint32_t place) const {
-        std::array<std::uint64_t, 8> words{};
-        if (order == 1) words[place / 64] = std::uint64_t{1} << (place % 64);
-        else if (axis == 0) words[place] = ~std::uint64_t{0};
-        else if (order == 2) words.fill(std::uint64_t{1} << place);
-        else words.fill(axis == 1 ? std::uint64_t{0xff} << (8 * place) : std::uint64_t{0x0101010101010101} << place);
-        return words;
-    }
-};
 
 /// One thread's part: lays blocks, runs the kernel, keeps what counts.
 template <class Isa>
@@ -59,17 +26,8 @@ public:
     explicit SweepWorker(const SweepWork& work) : work_(work) {
         if (!work.one_by_one) sweeper_ = std::make_unique<Sweeper<W>>(work.plan, work.from.memory());
         if (!work.candidates) return;
-        const Traced traced(work.plan.c);
-        trace_.emplace(traced.count, traced.zones);
-        coming_.resize(work.candidates->meetings().places().count());
-        come_to_.emplace(work.candidates->meetings().places().count());
+        comings_.emplace(work, *sweeper_);
         where_.resize(work.count());
-        for (std::uint32_t i = 0; i < work.goal_at.size(); ++i)
-            if (const std::uint32_t goal = work.goal_at[i]; goal != none && goal < work.candidates->tables().size()) {
-                const auto leaves = work.candidates->tables()[goal].leaves();
-                leaves_at_rest_.resize(work.goals.size());
-                for (std::uint32_t l = 0; l < leaves.size(); ++l) leaves_at_rest_[goal] |= std::uint32_t{any(sweeper_->value(i, leaves[l]))} << l;
-            }
     }
 
     /// All blocks whose first groups are the task's.
@@ -128,10 +86,7 @@ private:
     std::uint32_t filled_ = 0;                        // lanes, or words of tables
     std::vector<W> where_;                            // by event: the lanes that have it
     std::vector<std::uint32_t> laid_;                 // events in any lane
-    std::optional<Trace<W>> trace_;
-    std::vector<typename Trace<W>::Changes> coming_;  // by place: where something comes to it
-    std::optional<AscendingSet> come_to_;             // places where it does
-    std::vector<std::uint32_t> leaves_at_rest_;       // by goal
+    std::optional<SweepComings<W>> comings_;
     std::array<std::vector<EventSet>, 8> thirds_;     // by first event of a group and second: those that come third
 
     /// First events in a task of pairs. Tables of them fill words; where nothing is traced, more tasks make more shards.
@@ -244,13 +199,12 @@ private:
         set_bit(w, lane);
         return w;
     }
-    static void set_bit(W& w, std::uint32_t lane) { w.bits[lane / 64] |= std::uint64_t{1} << (lane % 64); }
 
     /// Of what was laid, the valid lanes. With a trace only of what the last `Trace::begin` says.
     void run_pack(bool traced) {
         for (const std::uint32_t e : laid_) sweeper_->put(work_.writes[e], where_[e]);
         judge();
-        if (traced) keep_comings();
+        if (traced) comings_->keep({pack_, valid_, order_ == 2}, found_);
         sweeper_->undo();
         for (const std::uint32_t e : laid_) where_[e] = W::filled(false);
         laid_.clear();
@@ -268,8 +222,7 @@ private:
     }
 
     void begin_trace(typename Trace<W>::Lanes lanes) {
-        trace_->begin(lanes);
-        sweeper_->tell(&*trace_);
+        comings_->begin(lanes);
         valid_ = W::filled(false);
     }
 
@@ -282,78 +235,7 @@ private:
         }
         found_.combinations = last - first;
         run_pack(true);
-        sweeper_->tell(nullptr);
-    }
-
-    /// What comes where by one event alone, or by two together, and by one on top of the other.
-    void keep_comings() {
-        const Meetings& known = work_.candidates->meetings();
-        for (const std::uint32_t v : trace_->touched()) {
-            const auto& changes = trace_->changes(v);
-            for (const std::uint32_t place : known.places().of(v)) {
-                come_to_->insert(place);
-                coming_[place].together |= changes.together;
-                coming_[place].by_row |= changes.by_row;
-                coming_[place].by_column |= changes.by_column;
-            }
-        }
-        if (work_.candidates->looks_on_top()) find_changed_leaves();
-        if (order_ == 2 && work_.candidates->looks_on_top()) keep_on_top();
-        come_to_->drain(0, known.places().count(), [&](std::uint32_t place) {
-            each_lane(coming_[place].together & valid_, [&](std::uint32_t lane) {
-                for (const std::uint32_t e : pack_[lane])
-                    if (e != none && !known.comes(e, place)) found_.comings.push_back({place, e});
-            });
-            coming_[place] = {};
-        });
-        each_lane(sweeper_->wild() & valid_, [&](std::uint32_t lane) {
-            for (const std::uint32_t e : pack_[lane])
-                if (e != none) found_.wild.push_back(e);
-        });
-    }
-
-    /// What goals are judged by, as it is in the end.
-    void find_changed_leaves() {
-        for (std::uint32_t i = 0; i < work_.goal_at.size(); ++i) {
-            if (work_.goal_at[i] == none) continue;
-            std::uint32_t place = work_.candidates->first_leaf(work_.goal_at[i]);
-            for (const Variable leaf : work_.candidates->tables()[work_.goal_at[i]].leaves()) {
-                coming_[place] = trace_->changes_in(sweeper_->value(i, leaf));
-                come_to_->insert(place++);
-            }
-        }
-    }
-
-    /// Of each lane where one of its events comes on top of the other.
-    void keep_on_top() {
-        OnTop::Found& found = found_.on_top;
-        const std::uint32_t words = found.sets.words();
-        const W wild = sweeper_->wild();
-        std::vector<std::uint64_t> sets(std::size_t{64} * words);
-        for (std::uint32_t word = 0; word < W::words; ++word)
-            for (const bool by_row : {true, false}) {
-                if (valid_.bits[word] == 0) continue;
-                run_hot<W>([&] { list_coming(word, by_row, sets); });
-                for (std::uint64_t rest = valid_.bits[word]; rest; rest &= rest - 1) {
-                    const auto i = static_cast<std::uint32_t>(std::countr_zero(rest));
-                    const auto [a, b, nothing] = pack_[64 * word + i];
-                    const std::uint32_t set = bit(wild, 64 * word + i) ? PlaceSets::everywhere : found.sets.number_of({&sets[std::size_t{i} * words], words});
-                    found.comings.push_back(by_row ? OnTop::Coming{b, a, set} : OnTop::Coming{a, b, set});
-                }
-            }
-    }
-
-    /// By lane of a word, the places its row's event comes to on top of its column's, or the other way round: turned from lanes by place, 64 places after the other.
-    void list_coming(std::uint32_t word, bool by_row, std::vector<std::uint64_t>& sets) const {
-        const std::size_t words = sets.size() / 64;
-        for (std::uint32_t chunk = 0; chunk < words; ++chunk) {
-            const std::uint32_t first = 64 * chunk, last = std::min(first + 64, static_cast<std::uint32_t>(coming_.size()));
-            std::uint64_t bits[64]{}, some = 0;
-            if (come_to_->any_in(first, last))
-                for (std::uint32_t place = first; place < last; ++place) some |= bits[place - first] = (by_row ? coming_[place].by_row : coming_[place].by_column).bits[word];
-            if (some) transpose(bits);
-            for (std::uint32_t i = 0; i < 64; ++i) sets[i * words + chunk] = bits[i];
-        }
+        comings_->end();
     }
 
     void pairs_that_meet(std::uint32_t first) {
@@ -387,7 +269,7 @@ private:
             }
         }
         if (filled_) run_tables();
-        sweeper_->tell(nullptr);
+        comings_->end();
     }
 
     void table(std::uint32_t row, std::uint32_t rows, std::uint32_t column, std::uint32_t columns, std::uint32_t first, std::vector<EventSet>& left) {
@@ -405,7 +287,7 @@ private:
 
     void run_tables() {
         run_pack(true);
-        trace_->begin(Trace<W>::Lanes::tables);
+        comings_->begin(Trace<W>::Lanes::tables);
     }
 
     void triples_that_meet(const TripleTask& task) {
@@ -441,7 +323,7 @@ private:
             left[b - first_b] = candidates.unsettled(a, b, settled);
         }
         candidates.each_judged(a, first_b, last_b, left, [&](std::uint32_t goal, std::uint32_t b, std::uint32_t c, const std::array<bool, 2>& may_cross) {
-            const std::optional<Level> level = candidates.judged(goal, leaves_at_rest_[goal], {a, b, c});
+            const std::optional<Level> level = candidates.judged(goal, comings_->leaves_at_rest(goal), {a, b, c});
             if (!level) {
                 thirds[b][c / 64] |= std::uint64_t{1} << (c % 64);
                 return;
@@ -540,14 +422,6 @@ private:
         const auto x = Layout{order_}.lanes(axis, a), y = Layout{order_}.lanes(other, b);
         for (std::uint32_t w = 0; w < W::words; ++w) valid_.bits[w] &= ~(x[w] & y[w]);
     }
-
-    template <class Call>
-    static void each_lane(const W& lanes, Call call) {
-        for (std::uint32_t w = 0; w < W::words; ++w)
-            for (std::uint64_t rest = lanes.bits[w]; rest; rest &= rest - 1) call(64 * w + static_cast<std::uint32_t>(std::countr_zero(rest)));
-    }
-
-    static bool bit(const W& w, std::uint32_t lane) { return w.bits[lane / 64] >> (lane % 64) & 1; }
 
     Level at_rest(std::uint32_t goal) const { return work_.at_rest(goal); }
 
