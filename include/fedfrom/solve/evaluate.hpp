@@ -105,6 +105,8 @@ private:
         }
     }
 
+#pragma GCC diagnostic push
+#pragma GCC diagnostic ignored "-Wpsabi"  // pieces of words are given by what is always inline
     const Literal* operands_of(const Component& c) const { return p_.operands.data() + p_.gates[c.first].first; }
     std::uint32_t operands_a_gate(const Component& c) const { return p_.gates[c.first].last - p_.gates[c.first].first; }
 
@@ -139,7 +141,7 @@ private:
         W* output = all + p_.output(c.first);
         const Literal* at = operands_of(c);
         for (W* const end = output + (c.last - c.first); output != end; ++output, at += operands)
-            *output = each_piece<W>([&](std::uint32_t i) {
+            *output = each_piece<W>([&](std::uint32_t i) __attribute__((always_inline)) {
                 auto result = piece(W::filled(op == Gate::Op::all), i);
                 for (std::uint32_t o = 0; o < operands; ++o) {
                     const auto on = o < negated ? ~piece(*place<true>(all, at[o]), i) : piece(*place<false>(all, at[o]), i);
@@ -167,7 +169,7 @@ private:
             const W* from[alternatives];  // looked up once for all pieces
             for (std::uint32_t o = 0; o < alternatives; ++o) from[o] = place<false>(all, at[o]);
             const W* const other = place<negated>(all, *next_at);
-            *next_output = each_piece<W>([&](std::uint32_t i) {
+            *next_output = each_piece<W>([&](std::uint32_t i) __attribute__((always_inline)) {
                 auto some = piece(*from[0], i);
                 for (std::uint32_t o = 1; o < alternatives; ++o) some = some | piece(*from[o], i);
                 put_piece(*output, i, some);
@@ -175,6 +177,8 @@ private:
             });
         }
     }
+
+#pragma GCC diagnostic pop
 
     /// Where a literal is known to be negated or not, its code is twice the place but for a constant, and one shift leads there.
     template <bool negated>

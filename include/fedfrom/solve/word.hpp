@@ -55,7 +55,7 @@ struct Avx512 {
 #endif
 
 #pragma GCC diagnostic push
-#pragma GCC diagnostic ignored "-Wpsabi"  // of vectors as such, which are never passed
+#pragma GCC diagnostic ignored "-Wpsabi"  // of vectors as such, which are never passed but to what is always inline
 
 /// 512 states, eight words of 64.
 template <class Isa>
@@ -114,7 +114,6 @@ template <class W>
 constexpr W& operator|=(W& a, const W& b) requires requires { W::filled(true); } { return a = a | b; }
 template <class W>
 constexpr W& operator&=(W& a, const W& b) requires requires { W::filled(true); } { return a = a & b; }
-#pragma GCC diagnostic pop
 
 namespace detail {
 /// Runs the hot part of the work on words `W`, compiled for their instruction set.
@@ -141,5 +140,6 @@ template <class W, class Piece>
     else w = piece;
 }
 }  // namespace detail
+#pragma GCC diagnostic pop
 
 }  // namespace fedfrom
